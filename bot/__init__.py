@@ -1,0 +1,1 @@
+"""Rowfoot: a text-message service for insect scouting crews in cotton."""
