@@ -1,0 +1,70 @@
+"""The settings of a deployment, from ROWFOOT_… variables of the environment."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+DEFAULT_DATABASE = "sqlite:///rowfoot.db"
+DEFAULT_LISTEN = "127.0.0.1:8420"
+LEAST_SECRET = 16
+
+
+class SettingsError(Exception):
+    """A setting is missing or cannot be used; its sentence names the variable."""
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """One deployment: `database` is an SQLAlchemy URL, `hook_secret` the path part that only the gateway knows.
+
+    Without `gateway_root` texts stay in the outbox; nothing is sent.
+    """
+
+    database: str = DEFAULT_DATABASE
+    host: str = "127.0.0.1"
+    port: int = 8420
+    hook_secret: str | None = None
+    public_url: str | None = None
+    gateway_root: str | None = None
+    gateway_version: str = "1"
+    gateway_sender: str | None = None
+    gateway_user: str | None = None
+    gateway_password: str | None = None
+    gateway_token: str | None = None
+    clock_file: Path | None = None
+    demo: bool = False
+
+
+def read_settings(environment: Mapping[str, str]) -> Settings:
+    """Read the settings from an environment; unset variables keep their defaults.
+
+    Raises:
+        SettingsError: a port that is none, a secret too short to be one, a gateway without a sender.
+    """
+    listen = environment.get("ROWFOOT_LISTEN", DEFAULT_LISTEN)
+    host, _, port = listen.rpartition(":")
+    if not host or not port.isdigit() or int(port) > 65_535:
+        raise SettingsError(f"ROWFOOT_LISTEN is HOST:PORT, as {DEFAULT_LISTEN}; it is {listen!r}")
+    secret = environment.get("ROWFOOT_HOOK_SECRET")
+    if secret is not None and len(secret) < LEAST_SECRET:
+        raise SettingsError(f"ROWFOOT_HOOK_SECRET has fewer than {LEAST_SECRET} characters")
+    root = environment.get("ROWFOOT_GATEWAY_URL")
+    sender = environment.get("ROWFOOT_GATEWAY_SENDER")
+    if root is not None and sender is None:
+        raise SettingsError("ROWFOOT_GATEWAY_SENDER is missing: the number that texts are sent from")
+    clock = environment.get("ROWFOOT_CLOCK")
+    return Settings(
+        database=environment.get("ROWFOOT_DATABASE", DEFAULT_DATABASE),
+        host=host,
+        port=int(port),
+        hook_secret=secret,
+        public_url=environment.get("ROWFOOT_PUBLIC_URL"),
+        gateway_root=root,
+        gateway_version=environment.get("ROWFOOT_GATEWAY_VERSION", "1"),
+        gateway_sender=sender,
+        gateway_user=environment.get("ROWFOOT_GATEWAY_USER"),
+        gateway_password=environment.get("ROWFOOT_GATEWAY_PASSWORD"),
+        gateway_token=environment.get("ROWFOOT_GATEWAY_TOKEN"),
+        clock_file=Path(clock) if clock else None,
+        demo=environment.get("ROWFOOT_DEMO") == "1",
+    )

@@ -1,0 +1,85 @@
+"""A reading as the text that we would have liked to get: `read(echo(r)) == r`."""
+
+from collections.abc import Sequence
+
+from parsing.reading import Counts, Fix, Form, Sample
+
+BREAK = " / "
+
+
+def echo_samples(samples: Sequence[Sample], *, packed: bool = False) -> str:
+    """Give samples as they were sent, or packed where every count has one digit.
+
+    Samples in numbers need no breaks; coded ones do, and one coded sample parts all.
+    """
+    said = [_packed(sample) if packed else _as_sent(sample) for sample in samples]
+    forms = {_form(sample, packed=packed) for sample in samples}
+    if len(samples) > 2 and forms == {Form.NOTHING}:
+        return _range(samples) or " ".join(said)
+    coded = any(one in (Form.CODED, Form.LOST) for one in forms) or len(forms - {Form.NOTHING}) > 1
+    digits_and_zero = forms == {Form.DIGITS, Form.NOTHING}
+    return (BREAK if coded or digits_and_zero else " ").join(said)
+
+
+def _range(samples: Sequence[Sample]) -> str | None:
+    numbers = [sample.number for sample in samples]
+    if None in numbers or numbers != list(range(numbers[0] or 0, (numbers[0] or 0) + len(numbers))):
+        return None
+    return f"{numbers[0]}-{numbers[-1]} 0"
+
+
+def _form(sample: Sample, *, packed: bool) -> Form:
+    if not packed or sample.lost or sample.form is Form.NOTHING:
+        return sample.form
+    return Form.PACKED if can_pack(sample) else Form.CODED
+
+
+def can_pack(sample: Sample) -> bool:
+    """Tell whether a sample can be said packed: three columns or more, one digit each, nothing beside."""
+    return (
+        not sample.lost
+        and not sample.extras
+        and len(sample.counts) >= 3
+        and all(count is not None and count <= 9 for _, count in sample.counts)
+    )
+
+
+def _packed(sample: Sample) -> str:
+    if sample.form is Form.NOTHING or not can_pack(sample):
+        return _as_sent(sample)
+    return _numbered(sample, "".join(str(count) for _, count in sample.counts))
+
+
+def _as_sent(sample: Sample) -> str:
+    match sample.form:
+        case Form.NOTHING:
+            return _numbered(sample, "0")
+        case Form.LOST:
+            return _numbered(sample, "X")
+        case Form.PACKED:
+            return _numbered(sample, "".join(str(count) for _, count in sample.counts))
+        case Form.DIGITS:
+            return _numbered(sample, " ".join("X" if count is None else str(count) for _, count in sample.counts))
+        case Form.CODED:
+            return _numbered(sample, counts_in_codes(sample))
+
+
+def _numbered(sample: Sample, said: str) -> str:
+    return said if sample.number is None else f"{sample.number} {said}"
+
+
+def counts_in_codes(sample: Sample) -> str:
+    """Give what a sample counted as codes: FA2 LNX; nothing found is 0, a lost sample X."""
+    if sample.lost:
+        return "X"
+    found = [f"{code}{'X' if count is None else count}" for code, count in sample.counts if count != 0]
+    found += [f"{code}{count}" for code, count in sample.extras]
+    return " ".join(found) or "0"
+
+
+def echo(said: Counts | Fix) -> str:
+    """Give counts or a correction as the text that would have been liked best."""
+    fix = "FIX " if isinstance(said, Fix) else ""
+    return f"{said.site} {fix}{echo_samples(said.samples)}"
+
+

@@ -1,0 +1,344 @@
+"""A text read whole: words that stand alone first, then a site or field number and what follows it.
+
+Each function's docstring is its form. Nothing here raises for a text, asks a clock, or guesses: what
+cannot be taken becomes a `Problem`.
+"""
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+
+from parsing.counts import Said, read_samples
+from parsing.reading import (
+    Answer,
+    Card,
+    ChooseLanguage,
+    Counts,
+    Courtesy,
+    Done,
+    Fix,
+    Ground,
+    Help,
+    Kind,
+    MarkRead,
+    OptIn,
+    OptOut,
+    Problem,
+    Reading,
+    ShareSaid,
+    Short,
+    ShowCard,
+    Skip,
+    StageSaid,
+    Status,
+    Undo,
+    Unreadable,
+)
+from parsing.tokens import Token, TokenKind, is_thumbs_up, plain_words, tokenize
+from parsing.words import Words
+
+_LONGEST_PHRASE = 3
+_WORD_AND_NUMBER = re.compile(r"([A-Z]+)([0-9]+)")
+_NUMBER_AND_REST = re.compile(r"([0-9]{2,4})([A-Z].*)")
+SQUARES_CODE = "SQ"
+MOST_WEEKS = 20
+
+
+def read(text: str, ground: Ground) -> Reading:
+    """Read a text as its sender's season and day stand; never raises, never guesses."""
+    tokens = tokenize(text)
+    if is_thumbs_up(text):
+        return MarkRead(None)
+    alone = _alone(plain_words(tokens), ground.words)
+    if alone is not None:
+        return alone
+    kept = _without_courtesy(tokens, ground.words)
+    if not kept:
+        return Courtesy(thanks=_holds_thanks(tokens, ground.words)) if tokens else _unreadable(text, tokens, ground)
+    if len(kept) < len(tokens) and (alone := _alone(plain_words(kept), ground.words)) is not None:
+        # "gracias, stop" is no opt-out: only a whole text is
+        return alone if not isinstance(alone, OptOut) else _unreadable(text, tokens, ground)
+    return _numbered(text, kept, ground)
+
+
+def _alone(words: str, known: Words) -> Reading | None:
+    """`STOP` · `START` · `HELP` · `1` · `2` · `OK` · `UNDO` · `CARD` · `ESPANOL`, as the whole text"""
+    if words in known.opt_out:
+        return OptOut(words)
+    if words in known.languages:
+        return ChooseLanguage(known.languages[words])
+    if known.after_number.get(words) == "card":
+        return ShowCard(None)
+    match known.alone.get(words):
+        case "start":
+            return OptIn()
+        case "help":
+            return Help()
+        case "yes":
+            return Answer(yes=True)
+        case "no":
+            return Answer(yes=False)
+        case "read":
+            return MarkRead(None)
+        case "undo":
+            return Undo(None)
+    return None
+
+
+def _without_courtesy(tokens: tuple[Token, ...], words: Words) -> tuple[Token, ...]:
+    """Leave out kind words before and after a text; OK among them."""
+    phrases = words.greetings | words.thanks | {"OK"}
+    kept = tokens
+    changed = True
+    while changed and kept:
+        changed = False
+        for length in range(_LONGEST_PHRASE, 0, -1):
+            if len(kept) < length:
+                continue
+            # OK is kind only beside something; after a number alone it is an answer to an alert
+            if plain_words(kept[:length]) in phrases and not (kept[0].text == "OK" and len(kept) == 1):
+                kept, changed = kept[length:], True
+                break
+            ends = plain_words(kept[-length:])
+            bare_ok = ends == "OK" and all(token.kind is TokenKind.NUMBER for token in kept[:-1])
+            if ends in phrases and not bare_ok:
+                kept, changed = kept[:-length], True
+                break
+    return kept
+
+
+def _holds_thanks(tokens: tuple[Token, ...], words: Words) -> bool:
+    said = plain_words(tokens)
+    return any(phrase in said for phrase in words.thanks)
+
+
+def _numbered(text: str, tokens: tuple[Token, ...], ground: Ground) -> Reading:
+    """NUMBER what-follows; a site forgotten is taken for the sender's open one, and asked"""
+    first = tokens[0]
+    if first.kind is TokenKind.DECIMAL:
+        return _unreadable(text, tokens, ground, Problem(Kind.DECIMAL, first.span, first.text))
+    if first.kind is TokenKind.MIX and (glued := _NUMBER_AND_REST.fullmatch(first.text)):
+        if int(glued[1]) in ground.cards:
+            hint = f"{glued[1]} {glued[2]}"
+            return _unreadable(text, tokens, ground, Problem(Kind.SITE_GLUED, first.span, first.text, hint))
+    if first.kind is not TokenKind.NUMBER:
+        return _without_site(text, tokens, ground)
+    number = int(first.text)
+    if number in ground.cards or number in ground.fields:
+        return _after_number(text, number, tokens[1:], ground)
+    if len(tokens) > 1 and number <= ground.largest_sample:
+        return _without_site(text, tokens, ground)
+    return _unreadable(text, tokens, ground, Problem(Kind.UNKNOWN_SITE, first.span, first.text))
+
+
+def _without_site(text: str, tokens: Sequence[Token], ground: Ground) -> Reading:
+    """Counts without a site number in front, read as those of the sender's open site"""
+    site = ground.here if ground.here is not None else next(iter(ground.cards), None)
+    card = ground.cards.get(site) if site is not None else None
+    if site is None or card is None:
+        return _unreadable(text, tokens, ground)
+    said = read_samples(site, tokens, card, ground)
+    if not said.samples or said.problems:
+        return _unreadable(text, tokens, ground)
+    if ground.here is None:
+        problem = Problem(Kind.SITE_MISSING, (tokens[0].start, tokens[-1].end), _as_sent(text, tokens))
+        return Unreadable((problem,))
+    return Counts(site, said.samples, (), said.rival, said.control, site_said=False)
+
+
+def _after_number(text: str, number: int, rest: tuple[Token, ...], ground: Ground) -> Reading:
+    """NUMBER [`?`] · NUMBER WORD … · NUMBER counts"""
+    tokens = _parted_word(_without_dashes(rest), ground.words)
+    if not tokens or [token.kind for token in tokens] == [TokenKind.QUERY]:
+        return Status(number)
+    concept, length = _phrase(tokens, ground.words)
+    after = tokens[length:]
+    if concept is None and tokens[0].text in ground.shares:
+        concept, length, after = "share", 1, tokens[1:]
+    free = _free_words(text, after)
+    match concept:
+        case "short":
+            return Short(number, free)
+        case "done":
+            return Done(number, free)
+        case "skip":
+            return Skip(number, free)
+        case "undo":
+            return Undo(number) if not after else _unreadable(text, tokens, ground, number=number)
+        case "cancel":
+            return Undo(number, said_cancel=True)
+        case "read":
+            return MarkRead(number) if not after else _unreadable(text, tokens, ground, number=number)
+        case "card":
+            return ShowCard(number)
+        case "stage":
+            return _stage(text, number, after, ground)
+        case "squares":
+            return _share(text, number, SQUARES_CODE, after, ground)
+        case "share" if tokens[0].text == SQUARES_CODE:
+            return _share(text, number, SQUARES_CODE, after, ground)
+        case "fix":
+            return _fix(text, number, after, ground)
+        case None:
+            return _counts(text, number, tokens, ground)
+        case _:
+            # a word of a form that is not read here
+            return _unreadable(text, tokens, ground, number=number)
+
+
+def _without_dashes(tokens: tuple[Token, ...]) -> tuple[Token, ...]:
+    """A dash between a site and what follows is a blank."""
+    while tokens and tokens[0].kind is TokenKind.DASH:
+        tokens = tokens[1:]
+    return tokens
+
+
+def _parted_word(tokens: tuple[Token, ...], words: Words) -> tuple[Token, ...]:
+    """Part a word from a number glued to it, as in SQ88 or FIX3, where the word leads."""
+    if not tokens or tokens[0].kind is not TokenKind.MIX:
+        return tokens
+    glued = _WORD_AND_NUMBER.fullmatch(tokens[0].text)
+    if glued is None or glued[1] not in words.after_number or glued[1] in ("A", "TO"):
+        return tokens
+    first = tokens[0]
+    cut = first.end - len(glued[2])
+    return (
+        Token(TokenKind.WORD, glued[1], first.start, cut),
+        Token(TokenKind.NUMBER, glued[2], cut, first.end),
+        *tokens[1:],
+    )
+
+
+def _phrase(tokens: tuple[Token, ...], words: Words) -> tuple[str | None, int]:
+    """Give the concept of the longest phrase that tokens begin with, and its length in tokens."""
+    for length in range(min(_LONGEST_PHRASE, len(tokens)), 0, -1):
+        if any(token.kind is not TokenKind.WORD for token in tokens[:length]):
+            continue
+        concept = words.after_number.get(" ".join(token.text for token in tokens[:length]))
+        if concept is not None:
+            return concept, length
+    return None, 0
+
+
+def _free_words(text: str, tokens: Sequence[Token]) -> str | None:
+    """Give what a person wrote from the first of some tokens on, as it came; breaks too."""
+    if not tokens:
+        return None
+    return " ".join(text[tokens[0].start :].split()).rstrip(" .,;") or None
+
+
+def _as_sent(text: str, tokens: Sequence[Token]) -> str:
+    return " ".join(text[tokens[0].start : tokens[-1].end].split()).upper()
+
+
+def _counts(text: str, number: int, tokens: tuple[Token, ...], ground: Ground) -> Reading:
+    """SITE samples"""
+    if number in ground.fields:
+        said = _as_sent(text, tokens)
+        problem = Problem(Kind.FIELD_NOT_SITE, (tokens[0].start, tokens[-1].end), said)
+        return Unreadable((problem,), number)
+    said_samples = _samples(number, tokens, ground)
+    if isinstance(said_samples, Problem):
+        return Unreadable((said_samples,), number)
+    if not said_samples.samples:
+        return _unreadable(text, tokens, ground, *said_samples.problems, number=number)
+    return Counts(
+        number, said_samples.samples, said_samples.problems, said_samples.rival, said_samples.control
+    )
+
+
+def _fix(text: str, number: int, tokens: tuple[Token, ...], ground: Ground) -> Reading:
+    """SITE `FIX` samples with their numbers"""
+    if number in ground.fields:
+        problem = Problem(Kind.FIELD_NOT_SITE, (0, len(text)), "FIX")
+        return Unreadable((problem,), number)
+    if not tokens:
+        return Unreadable((Problem(Kind.SAMPLE_NUMBER_MISSING, (0, len(text)), "FIX"),), number)
+    said = _samples(number, tokens, ground)
+    if isinstance(said, Problem):
+        return Unreadable((said,), number)
+    unnumbered = [sample for sample in said.samples if sample.number is None]
+    if unnumbered:
+        span = (tokens[0].start, tokens[-1].end)
+        return Unreadable((Problem(Kind.SAMPLE_NUMBER_MISSING, span, _as_sent(text, tokens)),), number)
+    if said.rival:
+        span = (tokens[0].start, tokens[-1].end)
+        return Unreadable((Problem(Kind.NEEDS_BREAKS, span, _as_sent(text, tokens)),), number)
+    if not said.samples:
+        return Unreadable(said.problems, number)
+    return Fix(number, said.samples, said.problems, said.control)
+
+
+def _samples(number: int, tokens: tuple[Token, ...], ground: Ground) -> Said | Problem:
+    card: Card | None = ground.cards[number]
+    if card is None:
+        return Problem(Kind.STAGE_NEEDED, (tokens[0].start, tokens[-1].end), str(number))
+    return read_samples(number, tokens, card, ground)
+
+
+def _share(text: str, number: int, code: str, tokens: tuple[Token, ...], ground: Ground) -> Reading:
+    """NUMBER SHARE n [`/`|OF|DE] m"""
+    span = (tokens[0].start, tokens[-1].end) if tokens else (0, len(text))
+    said = _as_sent(text, tokens) if tokens else ""
+    if any(token.text == "%" for token in tokens):
+        return Unreadable((Problem(Kind.SHARE_PERCENT, span, said, code),), number)
+    between = [
+        token
+        for token in tokens
+        if token.kind is not TokenKind.SLASH and ground.words.inside.get(token.text) != "of"
+    ]
+    if len(between) != 2 or any(token.kind is not TokenKind.NUMBER or len(token.text) > 4 for token in between):
+        return Unreadable((Problem(Kind.SHARE_NEEDS_TWO, span, said, code),), number)
+    n, of = (int(token.text) for token in between)
+    if of == 0:
+        return Unreadable((Problem(Kind.SHARE_OF_NONE, span, said, code),), number)
+    if n > of:
+        return Unreadable((Problem(Kind.SHARE_OVER, span, said, code),), number)
+    return ShareSaid(number, code, n, of)
+
+
+def _stage(text: str, number: int, tokens: tuple[Token, ...], ground: Ground) -> Reading:
+    """NUMBER `STAGE` (SQUARING|BLOOM [week] | CUTOUT)"""
+    span = (tokens[0].start, tokens[-1].end) if tokens else (0, len(text))
+    said = _as_sent(text, tokens) if tokens else ""
+    words = list(tokens)
+    if words and (glued := _WORD_AND_NUMBER.fullmatch(words[0].text)):
+        first = words[0]
+        words[0:1] = [
+            replace(first, kind=TokenKind.WORD, text=glued[1]),
+            replace(first, kind=TokenKind.NUMBER, text=glued[2]),
+        ]
+    phase = ground.words.stages.get(words[0].text) if words else None
+    weeks = words[1:]
+    if phase is None or len(weeks) > 1 or (weeks and weeks[0].kind is not TokenKind.NUMBER):
+        return Unreadable((Problem(Kind.STAGE_UNKNOWN, span, said),), number)
+    if not weeks:
+        return StageSaid(number, phase, None)
+    week = int(weeks[0].text)
+    if phase == "cutout":
+        return Unreadable((Problem(Kind.STAGE_WITHOUT_WEEKS, span, said),), number)
+    if not 1 <= week <= MOST_WEEKS:
+        return Unreadable((Problem(Kind.STAGE_UNKNOWN, span, said),), number)
+    return StageSaid(number, phase, week)
+
+
+def _unreadable(
+    text: str,
+    tokens: Sequence[Token],
+    ground: Ground,
+    *problems: Problem,
+    number: int | None = None,
+) -> Unreadable:
+    """Give a text back as not understood, saying whether it may mean a treated field or a wish to stop."""
+    words = [token.text for token in tokenize(text) if token.kind in (TokenKind.WORD, TokenKind.MIX)]
+    spelt = " ".join(words)
+    if not problems:
+        span = (tokens[0].start, tokens[-1].end) if tokens else (0, len(text))
+        problems = (Problem(Kind.NOT_UNDERSTOOD, span, _as_sent(text, tokens) if tokens else ""),)
+    stems = ground.words.treated
+    return Unreadable(
+        problems,
+        number,
+        treated=any(word.startswith(stems) for word in words) or any(stem in spelt for stem in stems if " " in stem),
+        opt_out_inside=any(word in ground.words.opt_out for word in words),
+    )

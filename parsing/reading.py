@@ -1,0 +1,307 @@
+"""What a text can mean: frozen values, one class a form, and problems where it means nothing sure."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum, auto
+
+from parsing.words import Words
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """The card at a site on a day: codes in order, the plan's number of samples, the limit that is asked."""
+
+    codes: tuple[str, ...]
+    samples: int
+    ask_above: int
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """What a text is read against: the season's numbers and codes as they stand for its sender and day.
+
+    `cards` has every site; None where the plan turns on a stage that is not known. `fields` has the
+    fields of several sites. `here` is the sender's one open site. `codes` are all codes of the season,
+    `shares` those of its shares.
+    """
+
+    words: Words
+    cards: Mapping[int, Card | None]
+    fields: Mapping[int, tuple[int, ...]]
+    codes: frozenset[str]
+    shares: frozenset[str]
+    here: int | None = None
+
+    @property
+    def largest_sample(self) -> int:
+        """The largest sample number of any card; every site number is larger (season.md)."""
+        return max((card.samples for card in self.cards.values() if card), default=0)
+
+
+class Kind(StrEnum):
+    """What can be wrong with a text; each has its own answer in `replies`."""
+
+    NOT_UNDERSTOOD = auto()
+    UNKNOWN_SITE = auto()
+    SITE_MISSING = auto()
+    SITE_GLUED = auto()
+    FIELD_NOT_SITE = auto()
+    SECOND_SITE = auto()
+    STAGE_NEEDED = auto()
+    SAMPLE_NUMBER_MISSING = auto()
+    SAMPLE_TWICE = auto()
+    NO_SUCH_SAMPLE = auto()
+    SAMPLE_GLUED = auto()
+    NOTHING_AFTER = auto()
+    WRONG_QUANTITY = auto()
+    PACKED_LENGTH = auto()
+    RANGE_TAKES_ZERO = auto()
+    NEEDS_BREAKS = auto()
+    UNKNOWN_CODE = auto()
+    UNKNOWN_WORD = auto()
+    CODE_WITHOUT_NUMBER = auto()
+    NUMBER_WITHOUT_CODE = auto()
+    COLUMN_TWICE = auto()
+    COUNT_FIRST = auto()
+    BOTH_ORDERS = auto()
+    DECIMAL = auto()
+    NEGATIVE = auto()
+    TOO_LARGE = auto()
+    X_NOT_HERE = auto()
+    SHARE_NEEDS_TWO = auto()
+    SHARE_PERCENT = auto()
+    SHARE_OVER = auto()
+    SHARE_OF_NONE = auto()
+    STAGE_UNKNOWN = auto()
+    STAGE_WITHOUT_WEEKS = auto()
+    TOTAL_TWICE = auto()
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """Something in a text that cannot be taken.
+
+    `span` is its place in the text as it came; `said` the words or numbers meant, folded; `hint` the
+    form to send instead where the text itself shows it; `sample` the sample that it concerns.
+    """
+
+    kind: Kind
+    span: tuple[int, int]
+    said: str = ""
+    hint: str = ""
+    sample: int | None = None
+
+
+class Form(StrEnum):
+    """The form in which a sample was sent, and is echoed."""
+
+    CODED = auto()
+    DIGITS = auto()
+    PACKED = auto()
+    NOTHING = auto()
+    LOST = auto()
+
+
+@dataclass(frozen=True, slots=True)
+class Guess:
+    """An unknown code and the code that it is taken for if the sender says so."""
+
+    said: str
+    code: str
+
+
+@dataclass(frozen=True, slots=True)
+class Sample:
+    """One sample as read. `counts` has every column of the card in order; None: not counted.
+
+    `number` None is the next sample. `extras` are counts of codes beside the card. A lost sample has
+    no counts.
+    """
+
+    number: int | None
+    form: Form
+    counts: tuple[tuple[str, int | None], ...] = ()
+    extras: tuple[tuple[str, int], ...] = ()
+    guesses: tuple[Guess, ...] = ()
+
+    @property
+    def lost(self) -> bool:
+        return self.form is Form.LOST
+
+    @property
+    def insects(self) -> int:
+        """The sum of every insect count, extras too."""
+        return sum(count or 0 for _, count in self.counts) + sum(count for _, count in self.extras)
+
+
+@dataclass(frozen=True, slots=True)
+class Status:
+    """`121`: how a site or field stands."""
+
+    number: int
+
+
+@dataclass(frozen=True, slots=True)
+class Counts:
+    """Samples of one site.
+
+    `problems` are parts that could not be taken; the samples beside them stand. `fatal` problems take
+    the whole text. `rival` is the other reading where two fit; `control` the control total; `site_said`
+    is false where the site is the sender's open one and must be asked.
+    """
+
+    site: int
+    samples: tuple[Sample, ...]
+    problems: tuple[Problem, ...] = ()
+    rival: tuple[Sample, ...] = ()
+    control: int | None = None
+    site_said: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Fix:
+    """`121 FIX 3 FA1`: samples that replace those in, whole."""
+
+    site: int
+    samples: tuple[Sample, ...]
+    problems: tuple[Problem, ...] = ()
+    control: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Undo:
+    """`121 UNDO`, or `UNDO` alone; `said_cancel` where the word was CANCEL, which is asked."""
+
+    number: int | None
+    said_cancel: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Short:
+    """`121 SHORT rain`: the visit ends with what is in."""
+
+    number: int
+    reason: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """`121 DONE`, `121 STOP rain`: the standing, asked if unfinished."""
+
+    number: int
+    reason: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Skip:
+    """`121 SKIP gate locked`: not sampled today."""
+
+    number: int
+    reason: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class ShareSaid:
+    """`121 SQ 88 100`: n of m looked at, under a share's code."""
+
+    number: int
+    code: str
+    n: int
+    of: int
+
+
+@dataclass(frozen=True, slots=True)
+class StageSaid:
+    """`12 STAGE BLOOM 2`: the phase (squaring, bloom, cutout), and the week where one was said."""
+
+    number: int
+    phase: str
+    week: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class MarkRead:
+    """`OK`, `12 OK`, a thumbs-up: what was sent to this person has been read."""
+
+    number: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """`1` or `2` to an open question."""
+
+    yes: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ShowCard:
+    """`CARD`, `121 CARD`: the codes in card order."""
+
+    number: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Help:
+    """`HELP`."""
+
+
+@dataclass(frozen=True, slots=True)
+class OptOut:
+    """An opt-out word as the whole text."""
+
+    word: str
+
+
+@dataclass(frozen=True, slots=True)
+class OptIn:
+    """`START`."""
+
+
+@dataclass(frozen=True, slots=True)
+class ChooseLanguage:
+    """`ESPANOL`, `ENGLISH`."""
+
+    language: str
+
+
+@dataclass(frozen=True, slots=True)
+class Courtesy:
+    """Kind words and nothing else."""
+
+    thanks: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Unreadable:
+    """A text of which nothing can be taken. `number` is the site or field in front, if any.
+
+    `treated` where its words may mean that a field was treated; `opt_out_inside` where an opt-out word
+    stands among others.
+    """
+
+    problems: tuple[Problem, ...]
+    number: int | None = None
+    treated: bool = False
+    opt_out_inside: bool = False
+
+
+Reading = (
+    Status
+    | Counts
+    | Fix
+    | Undo
+    | Short
+    | Done
+    | Skip
+    | ShareSaid
+    | StageSaid
+    | MarkRead
+    | Answer
+    | ShowCard
+    | Help
+    | OptOut
+    | OptIn
+    | ChooseLanguage
+    | Courtesy
+    | Unreadable
+)

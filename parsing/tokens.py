@@ -1,0 +1,123 @@
+"""A text cut into tokens, each with its place in the text as it came. The tokenizer never guesses meaning."""
+
+import re
+import unicodedata
+from dataclasses import dataclass
+from enum import Enum, auto
+
+THUMBS_UP = "\N{THUMBS UP SIGN}"
+
+
+class TokenKind(Enum):
+    """What a token is made of."""
+
+    NUMBER = auto()
+    WORD = auto()
+    MIX = auto()
+    DECIMAL = auto()
+    DASH = auto()
+    BREAK = auto()
+    SLASH = auto()
+    HASH = auto()
+    EQUALS = auto()
+    QUERY = auto()
+    MARK = auto()
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """A stretch of a text: its kind, its folded spelling, its place (start, end) in the text as it came."""
+
+    kind: TokenKind
+    text: str
+    start: int
+    end: int
+
+    @property
+    def span(self) -> tuple[int, int]:
+        return self.start, self.end
+
+    @property
+    def ends_in_digit(self) -> bool:
+        return self.text[-1].isdigit()
+
+
+_BLANKS_BETWEEN_NUMBERS = re.compile(r"[0-9][ ]+[0-9]")
+
+_PATTERNS = r"""
+    (?P<MIX>[A-Z]+[0-9][A-Z0-9]*|[0-9]+[A-Z][A-Z0-9]*)
+  | (?P<NUMBER>[0-9]+)
+  | (?P<WORD>[A-Z]+)
+  | (?P<DASH>-)
+  | (?P<BREAK>[\n;])
+  | (?P<SLASH>/)
+  | (?P<HASH>\#)
+  | (?P<EQUALS>=)
+  | (?P<QUERY>\?)
+  | (?P<MARK>[%$@<>|{}\[\]\\^~])
+"""
+_TOKEN = re.compile(_PATTERNS, re.VERBOSE)
+_TOKEN_WITH_DECIMALS = re.compile(r"(?P<DECIMAL>[0-9]+(?:[.,][0-9]+)+)|" + _PATTERNS, re.VERBOSE)
+
+_DASHES = frozenset("-\u2010\u2011\u2012\u2013\u2014\u2212\u00ad")
+
+
+def fold(text: str) -> str:
+    """Give a text in capitals without accents, marks of style or emoji, blanks and breaks kept plain."""
+    return "".join(char for char, _ in _folded(text))
+
+
+def _folded(text: str) -> list[tuple[str, int]]:
+    """Fold a text and keep, for each folded character, its place in the text as it came."""
+    folded: list[tuple[str, int]] = []
+    for place, char in enumerate(text.replace("\r\n", " \n").replace("\r", "\n")):
+        if char in _DASHES:
+            folded.append(("-", place))
+            continue
+        for part in unicodedata.normalize("NFKD", char).upper():
+            if unicodedata.combining(part):
+                continue
+            if part == "\n" or " " <= part <= "~":
+                folded.append((part, place))
+            else:
+                folded.append((_digit_or_blank(part), place))
+    return folded
+
+
+def _digit_or_blank(char: str) -> str:
+    """Digits of other scripts are digits; every other sign outside ASCII stands for a blank."""
+    value = unicodedata.decimal(char, None)
+    return " " if value is None else str(value)
+
+
+def tokenize(text: str) -> tuple[Token, ...]:
+    """Cut a text into tokens; separators leave none.
+
+    Where some numbers of the text are parted by blanks, digit-point-digit is a decimal.
+    """
+    folded = _folded(text)
+    plain = "".join(char for char, _ in folded)
+    pattern = _TOKEN_WITH_DECIMALS if _BLANKS_BETWEEN_NUMBERS.search(plain) else _TOKEN
+    return tuple(
+        Token(
+            TokenKind[found.lastgroup or ""],
+            found[0],
+            folded[found.start()][1],
+            folded[found.end() - 1][1] + 1,
+        )
+        for found in pattern.finditer(plain)
+    )
+
+
+def plain_words(tokens: tuple[Token, ...]) -> str:
+    """Give the words and numbers of tokens with one blank between: what a whole text is compared by."""
+    if [token.kind for token in tokens] == [TokenKind.QUERY]:
+        return "?"
+    wordy = (TokenKind.NUMBER, TokenKind.WORD, TokenKind.MIX, TokenKind.DECIMAL)
+    return " ".join(token.text for token in tokens if token.kind in wordy)
+
+
+def is_thumbs_up(text: str) -> bool:
+    """Tell whether a text is a lone thumbs-up, of whatever colour."""
+    bare = [char for char in text if not char.isspace() and unicodedata.category(char) not in ("Sk", "Mn", "Cf")]
+    return bare == [THUMBS_UP]
