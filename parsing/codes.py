@@ -26,9 +26,7 @@ class _Said:
     span: tuple[int, int]
 
 
-def read_codes(
-    number: int | None, tokens: Sequence[Token], card: Card, ground: Ground
-) -> Sample | Problem:
+def read_codes(number: int | None, tokens: Sequence[Token], card: Card, ground: Ground) -> Sample | Problem:
     """Read (CODE COUNT | CODE `X` | COUNT CODE glued)+ as one sample; columns left out are zero."""
     pairs = _pairs(number, tokens, card, ground)
     if isinstance(pairs, Problem):
@@ -78,9 +76,7 @@ def near_code(said: str, card: Card) -> str | None:
     return None
 
 
-def _pairs(
-    number: int | None, tokens: Sequence[Token], card: Card, ground: Ground
-) -> list[_Said] | Problem:
+def _pairs(number: int | None, tokens: Sequence[Token], card: Card, ground: Ground) -> list[_Said] | Problem:
     """Find codes and counts, letters before numbers; count-first only where glued, and never both."""
     span = (tokens[0].start, tokens[-1].end)
     mixed = [token for token in tokens if token.kind is TokenKind.MIX]
@@ -114,7 +110,9 @@ def _count_first(
         leading = _RUN.match(first.text)
         said = leading[0] if leading else ""
         return Problem(Kind.SAMPLE_GLUED, first.span, said, f"{said} {first.text[len(said) :]}")
-    if len(digit_first) != len(tokens) or any(not _COUNT_FIRST.fullmatch(token.text) for token in digit_first):
+    if len(digit_first) != len(tokens) or any(
+        not _COUNT_FIRST.fullmatch(token.text) for token in digit_first
+    ):
         return Problem(Kind.BOTH_ORDERS, span, " ".join(token.text for token in tokens), sample=number)
     return [
         _Said(code, count, token.span)

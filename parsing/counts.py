@@ -289,5 +289,3 @@ def _said_once(
         if often > 1
     )
     return tuple(sample for sample in samples if times[sample.number] == 1), twice
-
-

@@ -59,7 +59,9 @@ def _as_sent(sample: Sample) -> str:
         case Form.PACKED:
             return _numbered(sample, "".join(str(count) for _, count in sample.counts))
         case Form.DIGITS:
-            return _numbered(sample, " ".join("X" if count is None else str(count) for _, count in sample.counts))
+            return _numbered(
+                sample, " ".join("X" if count is None else str(count) for _, count in sample.counts)
+            )
         case Form.CODED:
             return _numbered(sample, counts_in_codes(sample))
 
@@ -81,5 +83,3 @@ def echo(said: Counts | Fix) -> str:
     """Give counts or a correction as the text that would have been liked best."""
     fix = "FIX " if isinstance(said, Fix) else ""
     return f"{said.site} {fix}{echo_samples(said.samples)}"
-
-

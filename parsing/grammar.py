@@ -54,7 +54,11 @@ def read(text: str, ground: Ground) -> Reading:
         return alone
     kept = _without_courtesy(tokens, ground.words)
     if not kept:
-        return Courtesy(thanks=_holds_thanks(tokens, ground.words)) if tokens else _unreadable(text, tokens, ground)
+        return (
+            Courtesy(thanks=_holds_thanks(tokens, ground.words))
+            if tokens
+            else _unreadable(text, tokens, ground)
+        )
     if len(kept) < len(tokens) and (alone := _alone(plain_words(kept), ground.words)) is not None:
         # "gracias, stop" is no opt-out: only a whole text is
         return alone if not isinstance(alone, OptOut) else _unreadable(text, tokens, ground)
@@ -82,7 +86,8 @@ def _alone(words: str, known: Words) -> Reading | None:
             return MarkRead(None)
         case "undo":
             return Undo(None)
-    return None
+        case _:
+            return None
 
 
 def _without_courtesy(tokens: tuple[Token, ...], words: Words) -> tuple[Token, ...]:
@@ -287,7 +292,9 @@ def _share(text: str, number: int, code: str, tokens: tuple[Token, ...], ground:
         for token in tokens
         if token.kind is not TokenKind.SLASH and ground.words.inside.get(token.text) != "of"
     ]
-    if len(between) != 2 or any(token.kind is not TokenKind.NUMBER or len(token.text) > 4 for token in between):
+    if len(between) != 2 or any(
+        token.kind is not TokenKind.NUMBER or len(token.text) > 4 for token in between
+    ):
         return Unreadable((Problem(Kind.SHARE_NEEDS_TWO, span, said, code),), number)
     n, of = (int(token.text) for token in between)
     if of == 0:
@@ -339,6 +346,7 @@ def _unreadable(
     return Unreadable(
         problems,
         number,
-        treated=any(word.startswith(stems) for word in words) or any(stem in spelt for stem in stems if " " in stem),
+        treated=any(word.startswith(stems) for word in words)
+        or any(stem in spelt for stem in stems if " " in stem),
         opt_out_inside=any(word in ground.words.opt_out for word in words),
     )

@@ -22,7 +22,7 @@ class Ground:
 
     `cards` has every site; None where the plan turns on a stage that is not known. `fields` has the
     fields of several sites. `here` is the sender's one open site. `codes` are all codes of the season,
-    `shares` those of its shares.
+    `shares` those of its shares. Every site number is larger than `largest_sample`.
     """
 
     words: Words
@@ -30,12 +30,8 @@ class Ground:
     fields: Mapping[int, tuple[int, ...]]
     codes: frozenset[str]
     shares: frozenset[str]
+    largest_sample: int
     here: int | None = None
-
-    @property
-    def largest_sample(self) -> int:
-        """The largest sample number of any card; every site number is larger (season.md)."""
-        return max((card.samples for card in self.cards.values() if card), default=0)
 
 
 class Kind(StrEnum):

@@ -119,5 +119,7 @@ def plain_words(tokens: tuple[Token, ...]) -> str:
 
 def is_thumbs_up(text: str) -> bool:
     """Tell whether a text is a lone thumbs-up, of whatever colour."""
-    bare = [char for char in text if not char.isspace() and unicodedata.category(char) not in ("Sk", "Mn", "Cf")]
+    bare = [
+        char for char in text if not char.isspace() and unicodedata.category(char) not in ("Sk", "Mn", "Cf")
+    ]
     return bare == [THUMBS_UP]

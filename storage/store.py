@@ -134,11 +134,11 @@ class Store:
             for job in jobs:
                 job.done.set_exception(fault)
             return
-        for job, result, fault in outcomes:
-            if fault is None:
+        for job, result, raised in outcomes:
+            if raised is None:
                 job.done.set_result(result)
             else:
-                job.done.set_exception(fault)
+                job.done.set_exception(raised)
 
 
 def _constraint(fault: DBAPIError) -> type[BaseException]:

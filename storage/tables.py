@@ -6,7 +6,7 @@ hold keys of the season file, `site` and `field` its numbers.
 
 from datetime import UTC, date, datetime
 from enum import StrEnum
-from typing import Any
+from typing import Any, ClassVar
 
 import sqlalchemy as sa
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
@@ -45,7 +45,7 @@ class Table(DeclarativeBase):
             "pk": "pk_%(table_name)s",
         }
     )
-    type_annotation_map = {
+    type_annotation_map: ClassVar[dict[Any, Any]] = {
         datetime: UtcTime,
         dict[str, Any]: sa.JSON,
         list[Any]: sa.JSON,

@@ -1,5 +1,6 @@
 """The rules of the trade: pure values and functions, no clock, no storage, no words to people."""
 
+from bot.rules.alerts import CrossingKind, LastCrossing, crossing
 from bot.rules.levels import Also, Level, Retention, RetentionRule, StageNeeded, governing_row
 from bot.rules.methods import Effort, Method, Unit, row_feet_an_acre
 from bot.rules.plan import (
@@ -16,15 +17,50 @@ from bot.rules.plan import (
     Target,
 )
 from bot.rules.stages import Phase, Stage, StageMark, StageSpan, governing_mark, parse_span
+from bot.rules.standing import (
+    FieldFigures,
+    FieldStanding,
+    FieldState,
+    Judgement,
+    Needs,
+    SiteFigures,
+    Standing,
+    field_standing,
+    is_sure,
+    judge,
+    marks_in_force,
+    rows_by_target,
+    site_standing,
+    worst,
+)
+from bot.rules.totals import (
+    Density,
+    SampleFacts,
+    SquaresOn,
+    VisitEnd,
+    VisitFacts,
+    column_sums,
+    density,
+    pooled,
+    weights_on,
+)
 
 __all__ = [
     "LIFE_STAGES",
     "Also",
     "Column",
+    "CrossingKind",
+    "Density",
     "Effort",
     "Field",
+    "FieldFigures",
+    "FieldStanding",
+    "FieldState",
+    "Judgement",
+    "LastCrossing",
     "Level",
     "Method",
+    "Needs",
     "Person",
     "PersonKey",
     "Phase",
@@ -32,17 +68,35 @@ __all__ = [
     "Retention",
     "RetentionRule",
     "Role",
+    "SampleFacts",
     "Season",
     "SequentialStop",
     "Share",
+    "SiteFigures",
+    "SquaresOn",
     "Stage",
     "StageMark",
     "StageNeeded",
     "StageSpan",
+    "Standing",
     "Target",
     "Unit",
+    "VisitEnd",
+    "VisitFacts",
+    "column_sums",
+    "crossing",
+    "density",
+    "field_standing",
     "governing_mark",
     "governing_row",
+    "is_sure",
+    "judge",
+    "marks_in_force",
     "parse_span",
+    "pooled",
     "row_feet_an_acre",
+    "rows_by_target",
+    "site_standing",
+    "weights_on",
+    "worst",
 ]

@@ -1,0 +1,16 @@
+"""The field book: what the season file and the counts say together, at one moment."""
+
+from bot.field_book.book import SQUARES, FieldBook, FieldView, SiteView, begin_visit, plan_of
+from bot.field_book.seasons import SeasonShelf
+from bot.field_book.show import show
+
+__all__ = [
+    "SQUARES",
+    "FieldBook",
+    "FieldView",
+    "SeasonShelf",
+    "SiteView",
+    "begin_visit",
+    "plan_of",
+    "show",
+]

@@ -1,0 +1,360 @@
+"""What the season and the database say together: stages, plans, rounds, visits and standings of a moment."""
+
+import json
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from fractions import Fraction
+from functools import lru_cache
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from bot.rules import (
+    Field,
+    FieldStanding,
+    Level,
+    Phase,
+    Plan,
+    SampleFacts,
+    Season,
+    SiteFigures,
+    SquaresOn,
+    Stage,
+    StageMark,
+    VisitFacts,
+    field_standing,
+    governing_mark,
+    pooled,
+    rows_by_target,
+    site_standing,
+)
+from bot.season_file import level_from_json, level_to_json, plan_from_json, plan_to_json
+from parsing import Card, Ground, shipped_words
+from storage import (
+    Round,
+    Session,
+    Visit,
+    VisitState,
+    newest_round,
+    round_after,
+    shares_of_field,
+    stage_texts,
+    standing_samples,
+    visit_on,
+    visits_of_day,
+)
+
+SQUARES = "SQ"
+RETENTION_DAYS = 7
+LATEST_SENT = timedelta(days=7)
+
+
+@dataclass(frozen=True, slots=True)
+class SiteView:
+    """A site on a day: its visit if there is one, and its figures by target."""
+
+    site: int
+    field: Field
+    day: date
+    visit: VisitFacts | None
+    figures: tuple[SiteFigures, ...]
+    squares: SquaresOn | None
+
+
+@dataclass(frozen=True, slots=True)
+class FieldView:
+    """A field's newest round, as of a day: None where it has none."""
+
+    field: Field
+    round_id: int | None
+    first_day: date | None
+    last_day: date | None
+    standing: FieldStanding
+    visits: Mapping[int, VisitFacts]
+    squares: SquaresOn | None
+    on_proposal: bool
+
+
+class _Cards(Mapping[int, Card | None]):
+    """The card of each site, made only for the site that a text names."""
+
+    def __init__(self, book: "FieldBook", day: date) -> None:
+        self._book, self._day = book, day
+
+    def __getitem__(self, site: int) -> Card | None:
+        if site not in self._book.sites:
+            raise KeyError(site)
+        plan = self._book.plan_on(site, self._day)
+        return Card(plan.codes, plan.samples, plan.ask_above) if plan else None
+
+    def __contains__(self, site: object) -> bool:
+        return site in self._book.sites
+
+    def __iter__(self) -> Iterator[int]:
+        return iter(self._book.sites)
+
+    def __len__(self) -> int:
+        return len(self._book.sites)
+
+
+class FieldBook:
+    """The book of one moment: a season, a session to read in, and the time now, which is never asked again."""
+
+    def __init__(self, session: Session, season: Season, now: datetime) -> None:
+        self.session = session
+        self.season = season
+        self.now = now
+        self.zone = ZoneInfo(season.timezone)
+        self.sites: dict[int, Field] = {
+            site: field for field in season.fields.values() for site in field.sites
+        }
+
+    @property
+    def today(self) -> date:
+        """The local day now."""
+        return self.local(self.now).date()
+
+    def local(self, moment: datetime) -> datetime:
+        """Give a moment in the season's own time."""
+        return moment.astimezone(self.zone)
+
+    def at(self, day: date, clock: time) -> datetime:
+        """Give the moment of a local day and time of day."""
+        return datetime.combine(day, clock, self.zone)
+
+    def text_day(self, sent_at: datetime | None, received_at: datetime) -> date:
+        """Give the day that a text belongs to: sent, unless that lies ahead or over 7 days back; else received."""
+        if sent_at is not None and received_at - LATEST_SENT <= sent_at <= received_at:
+            return self.local(sent_at).date()
+        return self.local(received_at).date()
+
+    def quiet_until(self, moment: datetime) -> datetime:
+        """Give the moment from which the machine may start a text: now, or the end of the quiet hours."""
+        begins, ends = self.season.quiet
+        local = self.local(moment)
+        clock = local.time()
+        if begins <= ends:
+            return self.at(local.date(), ends) if begins <= clock < ends else moment
+        if clock >= begins:
+            return self.at(local.date() + timedelta(days=1), ends)
+        return self.at(local.date(), ends) if clock < ends else moment
+
+    def ground(self, day: date, here: int | None) -> Ground:
+        """Give what a text of a day is read against."""
+        season = self.season
+        columns = (column.code for target in season.targets.values() for column in target.columns)
+        return Ground(
+            words=shipped_words(),
+            cards=_Cards(self, day),
+            fields={
+                field.number: field.sites
+                for field in season.fields.values()
+                if field.number not in field.sites
+            },
+            codes=frozenset(columns),
+            shares=frozenset(share.code for share in season.shares.values()),
+            largest_sample=max(plan.samples for plan in season.plans.values()),
+            here=here,
+        )
+
+    def open_sites_of(self, person: str, day: date) -> list[int]:
+        """Give the sites where somebody has an unfinished visit of a day."""
+        return [
+            visit.site
+            for visit in visits_of_day(self.session, day)
+            if visit.site in self.sites
+            and visit.state == VisitState.OPEN
+            and any(sample.person == person for sample in standing_samples(visit))
+            and not self.facts(visit).finished
+        ]
+
+    def marks(self, field: Field) -> list[StageMark]:
+        """Give what says a field's stage: the file's dates, then the texts as they came."""
+        texted = [
+            StageMark(row.day, Phase[row.phase.upper()], row.week, row.proposal)
+            for row in stage_texts(self.session, field.number)
+        ]
+        return [*field.stage_dates, *texted]
+
+    def mark_on(self, field: Field, day: date) -> StageMark | None:
+        """Give what says a field's stage on a day."""
+        return governing_mark(self.marks(field), day)
+
+    def stage_on(self, field: Field, day: date) -> Stage | None:
+        """Give a field's stage on a day, None where it is not known."""
+        mark = self.mark_on(field, day)
+        return mark.on(day) if mark else None
+
+    def plan_on(self, site: int, day: date) -> Plan | None:
+        """Give the plan that counts of a day for a site go by; None where it turns on an unknown stage."""
+        visit = visit_on(self.session, site, day)
+        if visit is not None:
+            return plan_of(visit.plan)
+        field = self.sites[site]
+        open_round = self.open_round(field, day)
+        if open_round is not None:
+            return plan_of(open_round.plan)
+        key = field.plan_for(self.stage_on(field, day))
+        return self.season.plans[key] if key else None
+
+    def open_round(self, field: Field, day: date) -> Round | None:
+        """Give the round that a field has open on a day."""
+        newest = newest_round(self.session, field.number, day)
+        if newest is None or self.is_over(newest, field, day):
+            return None
+        return newest
+
+    def is_over(self, of: Round, field: Field, day: date) -> bool:
+        """Tell whether a round is over on a day: every site finished or skipped, or its days run out."""
+        if day >= of.first_day + timedelta(days=plan_of(of.plan).every_days):
+            return True
+        visits = self.newest_visits(of)
+        return all(site in visits and (visits[site].finished or visits[site].skipped) for site in field.sites)
+
+    def newest_visits(self, of: Round, by: date | None = None) -> dict[int, VisitFacts]:
+        """Give each site's newest visit of a round, up to a day if one is given."""
+        rows = sorted(of.visits, key=lambda visit: (visit.day, visit.id))
+        return {
+            visit.site: self.facts(visit)
+            for visit in rows
+            if (by is None or visit.day <= by) and (visit.samples or visit.state == VisitState.SKIPPED)
+        }
+
+    def facts(self, visit: Visit) -> VisitFacts:
+        """Give a visit as the rules see it."""
+        field = self.season.field_of(visit.site)
+        stage = _stage(visit.stage)
+        if stage is None and field is not None:
+            stage = self.stage_on(field, visit.day)
+        samples = tuple(
+            SampleFacts(row.number, row.counts, Fraction(row.effort), row.lost)
+            for row in standing_samples(visit)
+        )
+        return VisitFacts(
+            site=visit.site,
+            day=visit.day,
+            plan=plan_of(visit.plan),
+            stage=stage,
+            rows=tuple(level_of(row) for row in visit.levels),
+            samples=samples,
+            short=visit.state == VisitState.SHORT,
+            skipped=visit.state == VisitState.SKIPPED,
+        )
+
+    def candidate_rows(self, plan: Plan) -> tuple[Level, ...]:
+        """Give the level rows that may govern counts under a plan, whatever the stage turns out to be."""
+        targets = {column.target for column in plan.card}
+        if not plan.level_wanted:
+            return ()
+        return tuple(row for row in self.season.levels if row.target in targets and row.method is plan.method)
+
+    def squares_for(self, field: Field, of: Round | None, day: date) -> SquaresOn | None:
+        """Give square retention for a round, pooled over a field's sites.
+
+        That of the newest day of the round; else of the newest of the 7 days before a visit's day.
+        """
+        if of is not None:
+            ends = of.first_day + timedelta(days=plan_of(of.plan).every_days)
+            later = round_after(self.session, of)
+            before = min(ends, later.first_day) if later else ends
+            rows = shares_of_field(self.session, field.number, SQUARES, of.first_day, before)
+            if rows:
+                newest = max(row.day for row in rows)
+                return pooled([SquaresOn(row.n, row.of) for row in rows if row.day == newest])
+        since = day - timedelta(days=RETENTION_DAYS)
+        rows = shares_of_field(self.session, field.number, SQUARES, since, day + timedelta(days=1))
+        if not rows:
+            return None
+        newest = max(row.day for row in rows)
+        return pooled([SquaresOn(row.n, row.of) for row in rows if row.day == newest])
+
+    def site_view(self, site: int, day: date) -> SiteView:
+        """Give a site as it stands on a day."""
+        field = self.sites[site]
+        visit = visit_on(self.session, site, day)
+        if visit is None or not (visit.samples or visit.state == VisitState.SKIPPED):
+            return SiteView(site, field, day, None, (), self.squares_for(field, None, day))
+        squares = self.squares_for(field, visit.round, day)
+        facts = self.facts(visit)
+        return SiteView(
+            site, field, day, facts, site_standing(facts, squares, alone=not field.several), squares
+        )
+
+    def field_view(self, field: Field, by: date | None = None) -> FieldView:
+        """Give a field as its newest round stands, or the newest that began by a day."""
+        newest = newest_round(self.session, field.number, by)
+        if newest is None:
+            standing = field_standing(field.sites, next(iter(self.season.plans.values())), {}, {}, None)
+            return FieldView(
+                field, None, None, None, standing, {}, self.squares_for(field, None, by or self.today), False
+            )
+        visits = self.newest_visits(newest, by)
+        plan = plan_of(newest.plan)
+        first = min(newest.visits, key=lambda visit: visit.id, default=None)
+        stage = _stage(first.stage) if first else None
+        proposal = False
+        if first is not None:
+            mark = self.mark_on(field, first.day)
+            stage = stage or (mark.on(first.day) if mark else None)
+            proposal = mark is not None and mark.proposal
+        rows = rows_by_target(plan, [level_of(row) for row in newest.levels], stage)
+        last = max((visit.day for visit in visits.values()), default=newest.first_day)
+        squares = self.squares_for(field, newest, last)
+        standing = field_standing(field.sites, plan, rows, visits, squares)
+        over = self.is_over(newest, field, by or self.today)
+        return FieldView(
+            field, newest.id, newest.first_day, last if over else None, standing, visits, squares, proposal
+        )
+
+
+def begin_visit(book: FieldBook, site: int, day: date, person: str, plan: Plan) -> Visit:
+    """Begin a site's visit of a day under a plan, in the field's open round or in a new one."""
+    field = book.sites[site]
+    rows = [level_to_json(row) for row in book.candidate_rows(plan)]
+    under = book.open_round(field, day)
+    if under is None:
+        under = Round(field=field.number, first_day=day, plan=plan_to_json(plan), levels=rows)
+        book.session.add(under)
+    stage = book.stage_on(field, day)
+    visit = Visit(
+        round=under,
+        site=site,
+        field=field.number,
+        day=day,
+        plan=under.plan,
+        levels=under.levels,
+        stage=str(stage) if stage else None,
+        person=person,
+        begun_at=book.now,
+        state=VisitState.OPEN,
+    )
+    book.session.add(visit)
+    book.session.flush()
+    return visit
+
+
+def _stage(said: str | None) -> Stage | None:
+    if said is None:
+        return None
+    phase, _, week = said.partition(" ")
+    return Stage(Phase[phase.upper()], int(week) if week else None)
+
+
+def plan_of(data: dict[str, Any]) -> Plan:
+    """Give the plan of a snapshot."""
+    return _plan(json.dumps(data, sort_keys=True))
+
+
+def level_of(data: dict[str, Any]) -> Level:
+    """Give the level row of a snapshot."""
+    return _level(json.dumps(data, sort_keys=True))
+
+
+@lru_cache(maxsize=256)
+def _plan(text: str) -> Plan:
+    return plan_from_json(json.loads(text))
+
+
+@lru_cache(maxsize=1024)
+def _level(text: str) -> Level:
+    return level_from_json(json.loads(text))

@@ -1,0 +1,221 @@
+"""The reply to counts: what was read, how many are in, where the site stands, what to do next."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import partial
+
+from bot.replies.figures import figure_clause, wanted_clause
+from bot.replies.fitting import Give, fitted
+from bot.replies.speech import Speech, number_list, plain_number
+from bot.rules import Field, Needs, Plan, Season, SiteFigures, Standing, VisitEnd, VisitFacts, column_sums
+from parsing import Sample, can_pack, counts_in_codes, echo_samples, fits, fold
+
+
+@dataclass(frozen=True, slots=True)
+class Stands:
+    """A site as it stands after a text."""
+
+    season: Season
+    field: Field
+    site: int
+    visit: VisitFacts
+    figures: tuple[SiteFigures, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """What is next: the other unfinished sites of the field, and the next site of the scout's list."""
+
+    field_needs: tuple[int, ...] = ()
+    next_site: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CountsAnswer:
+    """All that the reply to counts says beside how the site stands.
+
+    `lead` stands before the echo, `notes` between how many are in and the figures, each as wordings from
+    fullest to barest; `question` last, its wordings likewise.
+    """
+
+    stored: tuple[Sample, ...]
+    first: bool = False
+    lead: tuple[str, ...] = ()
+    notes: tuple[tuple[str, ...], ...] = ()
+    question: tuple[str, ...] = ()
+    ahead: Ahead = field(default_factory=Ahead)
+
+
+def counts_reply(speech: Speech, stands: Stands, answer: CountsAnswer) -> str:
+    """Give the reply to counts, in one text."""
+
+    def build(give: Give, *, packed: bool) -> str:
+        parts = [
+            _pick(answer.lead, give),
+            _echo(speech, stands.site, answer, give, packed=packed),
+            first_words(speech, stands.visit.plan) if answer.first else "",
+            in_words(speech, stands.visit),
+            *(_pick(note, give) for note in answer.notes),
+            "" if give >= Give.SUMS or not _sums_wanted(answer, stands) else _sums(stands.visit),
+            *standing_clauses(speech, stands, give),
+            "" if give >= Give.NEXT or answer.question else _ahead(speech, stands, answer.ahead),
+            _pick(answer.question, give),
+        ]
+        return " ".join(part for part in parts if part)
+
+    packable = len(answer.stored) > 1 and any(can_pack(sample) for sample in answer.stored)
+    if packable and not fits(fold(build(Give.NOTHING, packed=False))):
+        return fitted(partial(build, packed=True))
+    return fitted(partial(build, packed=False))
+
+
+def _pick(variants: Sequence[str], give: Give) -> str:
+    """Give the wording for how much has given way: the fullest at first, the barest from units on."""
+    if not variants:
+        return ""
+    return variants[min(max(give - Give.SUMS, 0), len(variants) - 1)]
+
+
+def _echo(speech: Speech, site: int, answer: CountsAnswer, give: Give, *, packed: bool) -> str:
+    """Give the stored samples as read: as sent, packed where that has no room, their sums at the last."""
+    stored = answer.stored
+    if not stored or answer.lead:
+        return ""
+    numbers = [sample.number or 0 for sample in stored]
+    if give >= Give.EACH_SAMPLE:
+        total = sum(sample.insects for sample in stored)
+        said = speech.say("counts.one_sum", numbers=number_list(numbers), sum=total)
+    elif give >= Give.COUNTS:
+        said = speech.say(
+            "counts.sums", sums=", ".join(f"{s.number} {'X' if s.lost else s.insects}" for s in stored)
+        )
+    else:
+        said = echo_samples(stored, packed=packed)
+    return f"{site} {said}."
+
+
+def first_words(speech: Speech, plan: Plan) -> str:
+    """Give the first reply's method, effort and gear: Sheet, 3 row ft, black."""
+    gear = ""
+    if plan.sheet is not None:
+        colour = speech.say(f"gear.{plan.sheet}") if speech.has(f"gear.{plan.sheet}") else plan.sheet
+        gear = ", " + speech.say("gear.sheet", gear=colour)
+    elif plan.hoop_in is not None:
+        gear = ", " + speech.say("gear.hoop_in", gear=plain_number(plan.hoop_in))
+    elif plan.bucket_qt is not None:
+        gear = ", " + speech.say("gear.bucket_qt", gear=plain_number(plan.bucket_qt))
+    method = speech.say(f"methods.{plan.method.value}")
+    return speech.say("counts.first", method=method, effort=speech.effort(plan.each), gear=gear)
+
+
+def in_words(speech: Speech, visit: VisitFacts) -> str:
+    """Give how many samples are in of how many."""
+    key = {VisitEnd.DONE: "done", VisitEnd.SHORT: "short"}.get(visit.end, "")
+    if not key:
+        key = "in_one" if visit.samples_in == 1 else "in_many"
+    return speech.say(f"counts.{key}", n=visit.samples_in, planned=visit.plan.samples)
+
+
+def _sums_wanted(answer: CountsAnswer, stands: Stands) -> bool:
+    return stands.visit.end is VisitEnd.DONE and len(answer.stored) > 1
+
+
+def _sums(visit: VisitFacts) -> str:
+    found = [f"{code}{total}" for code, total in column_sums(visit).items() if total]
+    return f"{' '.join(found)}." if found else ""
+
+
+def standing_clauses(speech: Speech, stands: Stands, give: Give) -> list[str]:
+    """Give the sentence of each figure, and what is missing to know it."""
+    visit = stands.visit
+    so_far = not visit.finished
+    if visit.too_short and all(one.judged.needs is Needs.SAMPLES for one in stands.figures):
+        return [speech.say("counts.too_few", least=visit.plan.least)]
+    clauses: list[str] = []
+    for one in stands.figures:
+        clauses.append(figure_clause(speech, stands.season, one, give, so_far=so_far))
+        also = one.level.also if one.level else None
+        if one.judged.also_failed and also is not None and give < Give.SUMS:
+            per = speech.effort(also.per)
+            clauses.append(speech.say("counts.second_count", density=plain_number(also.at_least), per=per))
+        clauses.append(wanted_clause(speech, one, stands.site, stands.field.number, give))
+    if not stands.figures and visit.plan.level_wanted and give < Give.SUMS:
+        clauses.append(speech.say("counts.no_level"))
+    return list(dict.fromkeys(clause for clause in clauses if clause))
+
+
+def _ahead(speech: Speech, stands: Stands, ahead: Ahead) -> str:
+    """Give what to do next: the rest of the plan is no longer needed, the field needs more, the next site."""
+    visit, field_ = stands.visit, stands.field
+    above_for_sure = not visit.finished and any(
+        one.certain and one.standing is Standing.ABOVE for one in stands.figures
+    )
+    if above_for_sure:
+        if field_.several:
+            return speech.say(
+                "counts.finish_all", planned=visit.plan.samples, field=field_.number, sites=len(field_.sites)
+            )
+        on = (
+            speech.say("counts.go_on_to", site=ahead.next_site)
+            if ahead.next_site
+            else speech.say("counts.go_on")
+        )
+        return f"{speech.say('counts.sure')} {on}"
+    if not visit.finished:
+        return ""
+    parts = []
+    if ahead.field_needs:
+        needs = " ".join(map(str, ahead.field_needs))
+        parts.append(speech.say("counts.field_needs", field=field_.number, sites=needs))
+    if ahead.next_site is not None:
+        parts.append(speech.say("counts.next", site=ahead.next_site))
+    return " ".join(parts)
+
+
+@dataclass(frozen=True, slots=True)
+class Fixed:
+    """A sample that was replaced: what it is now and what it was, None where it was not in."""
+
+    now: Sample
+    was: Sample | None
+
+
+def fix_lead(speech: Speech, site: int, fixed: Sequence[Fixed]) -> tuple[str, ...]:
+    """Give what a correction did, from fullest to barest: 121 3 is now FA1 (was FA2 LN3, so LN is 0 now …)."""
+    full, short, bare = [], [], []
+    for one in fixed:
+        new = counts_in_codes(one.now)
+        values = {"number": site, "sample": one.now.number, "new": new}
+        if one.was is None:
+            said = speech.say("fix.was_not_in", **values)
+            full.append(said)
+            short.append(said)
+            bare.append(said)
+            continue
+        old = counts_in_codes(one.was)
+        gone = _went_to_zero(one)
+        both = f"{new} {' '.join(gone.values())}" if one.now.insects else " ".join(gone.values())
+        zeroed = {"codes": " ".join(gone), "both": both, "number": site, "sample": one.now.number}
+        full.append(
+            speech.say(
+                "fix.done", old=old, zeroed=speech.say("fix.zeroed", **zeroed) if gone else "", **values
+            )
+        )
+        short.append(
+            speech.say(
+                "fix.done", old=old, zeroed=speech.say("fix.zeroed_short", **zeroed) if gone else "", **values
+            )
+        )
+        bare.append(speech.say("fix.short", old=old, **values))
+    return " ".join(full), " ".join(short), " ".join(bare)
+
+
+def _went_to_zero(one: Fixed) -> dict[str, str]:
+    """Give the codes that a coded correction set to 0 by leaving them out, with what they were."""
+    if one.was is None or one.now.lost or one.was.lost:
+        return {}
+    now = dict(one.now.counts)
+    gone = {code: f"{code}{count}" for code, count in one.was.counts if count and now.get(code) == 0}
+    kept = dict(one.now.extras)
+    gone |= {code: f"{code}{count}" for code, count in one.was.extras if code not in kept}
+    return gone

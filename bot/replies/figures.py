@@ -1,0 +1,77 @@
+"""How a figure reads: target, density, unit, level, standing; and what is missing to know it."""
+
+from bot.replies.fitting import Give
+from bot.replies.speech import Speech, capital, figure_number, plain_number
+from bot.rules import FieldFigures, Judgement, Needs, Season, SiteFigures, Standing, Target
+
+
+def level_words(judged: Judgement) -> str:
+    """Give a level as one number or as its range: 3, 25-30."""
+    if judged.low is None or judged.high is None:
+        return ""
+    if judged.low == judged.high:
+        return plain_number(judged.high)
+    return f"{plain_number(judged.low)}-{plain_number(judged.high)}"
+
+
+def density_words(figures: SiteFigures | FieldFigures) -> str:
+    """Give a density so that it never contradicts its standing; a dash where there is none."""
+    if figures.density is None:
+        return "-"
+    return figure_number(figures.density, (figures.judged.low, figures.judged.high))
+
+
+def standing_words(
+    speech: Speech, standing: Standing, *, so_far: bool = False, sure: bool = False, short: bool = False
+) -> str:
+    """Give the fixed word of a standing, with SO FAR or FOR SURE where the visit goes on."""
+    name = standing.value
+    if so_far:
+        name += "_sure" if sure and standing is Standing.ABOVE else "_so_far"
+    key = f"standing_short.{name}"
+    return speech.say(key if short and speech.has(key) else f"standing.{name}")
+
+
+def target_words(speech: Speech, season: Season, key: str, *, codes: bool) -> str:
+    """Give a target's name, or the codes of its columns where names give way."""
+    if codes:
+        target: Target = season.targets[key]
+        return "+".join(column.code for column in target.columns)
+    return speech.target(season, key)
+
+
+def figure_clause(
+    speech: Speech, season: Season, figures: SiteFigures | FieldFigures, give: Give, *, so_far: bool
+) -> str:
+    """Give the sentence of one figure: Lygus 2.78 per 5 row ft, level 3: BELOW SO FAR."""
+    target = capital(target_words(speech, season, figures.target, codes=give >= Give.TARGETS))
+    if figures.density is None or figures.per is None:
+        return speech.say("counts.figure_none", target=target)
+    values = {
+        "target": target,
+        "density": density_words(figures),
+        "per": speech.effort(figures.per, short=give >= Give.UNITS),
+        "standing": standing_words(
+            speech,
+            figures.standing,
+            so_far=so_far,
+            sure=figures.certain,
+            short=give >= Give.UNITS,
+        ),
+    }
+    level = level_words(figures.judged)
+    if not level or give >= Give.LEVEL:
+        return speech.say("counts.figure_without_level", **values)
+    return speech.say("counts.figure", level=level, **values)
+
+
+def wanted_clause(
+    speech: Speech, figures: SiteFigures | FieldFigures, number: int, field: int, give: Give
+) -> str:
+    """Give what to send so that a standing can be known: SEND SQUARES, SEND STAGE; empty if nothing."""
+    short = "_short" if give >= Give.UNITS else ""
+    if figures.judged.squares_wanted:
+        return speech.say(f"counts.send_squares{short}", number=number)
+    if figures.judged.needs is Needs.STAGE:
+        return speech.say(f"counts.send_stage{short}", field=field)
+    return ""

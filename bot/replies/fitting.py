@@ -1,0 +1,81 @@
+"""A reply fits one text by construction: parts give way in a stated order; nothing is ever cut."""
+
+from collections.abc import Callable, Sequence
+from enum import IntEnum
+
+from parsing import TEXT_SEPTETS, fits, fold, septets
+
+
+class Give(IntEnum):
+    """What a reply gives up for room, in this order (texts.md, What comes back)."""
+
+    NOTHING = 0
+    NEXT = 1
+    SUMS = 2
+    UNITS = 3
+    TARGETS = 4
+    NAME = 5
+    LEVEL = 6
+    COUNTS = 7
+    EACH_SAMPLE = 8
+
+
+def fitted(build: Callable[[Give], str]) -> str:
+    """Give the fullest form of a reply that fits one text; `build` is told how much has given way."""
+    text = ""
+    for give in Give:
+        text = fold(" ".join(build(give).split()))
+        if fits(text):
+            return text
+    return text
+
+
+def first_fitting(*variants: str) -> str:
+    """Give the first of some wordings, fullest first, that fits one text; the last if none does."""
+    folded = [fold(" ".join(variant.split())) for variant in variants]
+    return next((text for text in folded if fits(text)), folded[-1])
+
+
+def room_left(text: str) -> int:
+    """Give the septets that a folded text leaves in its one text."""
+    return TEXT_SEPTETS - septets(fold(text))
+
+
+def name_fitting(name: str, build: Callable[[str], str]) -> str:
+    """Give a text with a field's name cut at a word, as long as it fits, down to none."""
+    words = name.split()
+    tries = [" ".join(words[:count]) for count in range(len(words), -1, -1)]
+    return first_fitting(*(build(f" {one}" if one else "") for one in tries))
+
+
+def pages(items: Sequence[str], most: int, mark: Callable[[int, int], str]) -> list[str]:
+    """Put sentences onto at most so many texts, in their order; what finds no room is left out.
+
+    `mark` gives what each page begins with from its number and the number of pages.
+    """
+    for count in range(1, most + 1):
+        laid = _laid(items, count, mark)
+        if laid is not None:
+            return laid
+    kept = list(items)
+    while kept:
+        kept.pop()
+        laid = _laid(kept, most, mark)
+        if laid is not None:
+            return laid
+    return []
+
+
+def _laid(items: Sequence[str], count: int, mark: Callable[[int, int], str]) -> list[str] | None:
+    texts = [fold(mark(number, count)) for number in range(1, count + 1)]
+    page = 0
+    for item in items:
+        while page < count:
+            longer = f"{texts[page]} {fold(item)}".strip()
+            if fits(longer):
+                texts[page] = longer
+                break
+            page += 1
+        else:
+            return None
+    return texts

@@ -1,0 +1,100 @@
+"""Questions: everything that a 1 would store stands in them."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from bot.replies.speech import Speech, number_list
+from parsing import Sample, counts_in_codes, echo_samples
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """A sample that waits for an answer, and why: a count over the limit, a guessed code, one that is in."""
+
+    sample: Sample
+    over: tuple[tuple[str, int], ...] = ()
+    guesses: tuple[tuple[str, str], ...] = ()
+    replaces: Sample | None = None
+    replaced_at: datetime | None = None
+    twice: bool = False
+
+
+def waiting_question(speech: Speech, site: int, waiting: Sequence[Waiting], limit: int) -> tuple[str, ...]:
+    """Give the question about samples that wait, from fullest wording to barest."""
+    reasons: list[str] = []
+    for one in waiting:
+        number = one.sample.number
+        for code, count in one.over:
+            reasons.append(speech.say("waits.above", said=f"{code}{count}", count=count, limit=limit))
+        for said, code in one.guesses:
+            key = "waits.guess_number" if code.isdigit() else "waits.guess"
+            reasons.append(speech.say(key, said=said, code=code))
+        if one.replaces is not None and one.replaced_at is not None:
+            old = counts_in_codes(one.replaces)
+            reasons.append(
+                speech.say("waits.replace", number=number, old=old, time=speech.hour(one.replaced_at))
+            )
+        if one.twice:
+            reasons.append(speech.say("waits.twice"))
+    echo = f"{site} {echo_samples([one.sample for one in waiting])}"
+    packed = f"{site} {echo_samples([one.sample for one in waiting], packed=True)}"
+    said = " ".join(dict.fromkeys(reasons))
+    return (
+        speech.say("waits.ask", reasons=said, echo=echo),
+        speech.say("waits.ask_short", reasons=said, echo=echo),
+        speech.say("waits.ask_short", reasons=said, echo=packed),
+        speech.say("waits.ask_bare", echo=packed),
+    )
+
+
+def site_question(speech: Speech, site: int, samples: Sequence[Sample]) -> tuple[str, ...]:
+    """Ask whether counts without a site in front belong to the sender's open site."""
+    said = echo_samples(samples)
+    packed = f"{site} {echo_samples(samples, packed=True)}"
+    return (
+        speech.say("waits.site", said=said, site=site, echo=f"{site} {said}"),
+        speech.say("waits.site_short", echo=f"{site} {said}"),
+        speech.say("waits.site_short", echo=packed),
+    )
+
+
+def elsewhere_question(
+    speech: Speech, site: int, name: str, samples: Sequence[Sample], other: int, n: int, planned: int
+) -> tuple[str, ...]:
+    """Ask whether the sender has gone to another site while one of his is unfinished."""
+    echo = f"{site} {echo_samples(samples)}"
+    packed = f"{site} {echo_samples(samples, packed=True)}"
+    values: dict[str, object] = {"site": site, "other": other, "n": n, "planned": planned}
+    return (
+        speech.say("waits.elsewhere", echo=echo, name=f" {name}" if name else "", **values),
+        speech.say("waits.elsewhere", echo=echo, name="", **values),
+        speech.say("waits.elsewhere_short", echo=echo, **values),
+        speech.say("waits.elsewhere_short", echo=packed, **values),
+    )
+
+
+def rival_question(speech: Speech, site: int, said: str, samples: Sequence[Sample]) -> tuple[str, ...]:
+    """Ask which of two readings is meant; a 1 stores the one shown."""
+    echo = f"{site} {echo_samples(samples)}"
+    return (
+        speech.say("waits.rival", said=said, echo=echo),
+        speech.say("waits.rival", said=str(site), echo=echo),
+        speech.say("waits.ask_bare", echo=f"{site} {echo_samples(samples, packed=True)}"),
+    )
+
+
+def way_to_send(site: int, samples: Sequence[Sample]) -> str:
+    """Give a form in which samples can be read one way only: with a break, or in codes."""
+    if len(samples) > 1:
+        return f"{site} " + " / ".join(echo_samples([sample]) for sample in samples)
+    return f"{site} {samples[0].number} {counts_in_codes(samples[0])}"
+
+
+def dropped_note(speech: Speech, site: int, numbers: Sequence[int]) -> tuple[str, ...]:
+    """Say which samples an unanswered question leaves not stored, from fullest to barest."""
+    listed = number_list(list(numbers))
+    return (
+        speech.say("dropped.samples", number=site, numbers=listed),
+        speech.say("dropped.samples_short", numbers=listed),
+    )

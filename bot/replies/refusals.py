@@ -1,0 +1,85 @@
+"""What is wrong with a text, and the form to send instead: one wording a problem, in one text."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from bot.replies.fitting import first_fitting, room_left
+from bot.replies.speech import Speech
+from parsing import Card, Kind, Problem
+
+
+@dataclass(frozen=True, slots=True)
+class Around:
+    """What a refusal may need to name: the number in front, its field and sites, its card, the reader's sites."""
+
+    number: int | None = None
+    field: int | None = None
+    field_sites: tuple[int, ...] = ()
+    card: Card | None = None
+    own_sites: tuple[int, ...] = ()
+
+
+def refusal(speech: Speech, problem: Problem, around: Around) -> str:
+    """Give what is wrong, that nothing is stored, and what to send."""
+    values: dict[str, object] = {
+        "number": around.number if around.number is not None else "",
+        "field": around.field if around.field is not None else around.number,
+        "said": shortened(problem.said),
+        "hint": problem.hint,
+        "sample": problem.sample if problem.sample is not None else "",
+        "code": problem.hint,
+        "sites": speech.names([str(site) for site in around.field_sites]),
+        "planned": around.card.samples if around.card else "",
+        "columns": len(around.card.codes) if around.card else "",
+        "codes": " ".join(around.card.codes) if around.card else "",
+    }
+    match problem.kind:
+        case Kind.NOT_UNDERSTOOD if around.number is not None:
+            return _said(speech, "not_understood_site", values)
+        case Kind.UNKNOWN_SITE | Kind.SITE_MISSING:
+            return _with_sites(speech, problem.kind.value, values, around.own_sites)
+        case Kind.WRONG_QUANTITY:
+            count = int(problem.said)
+            came = "came_one" if count == 1 else "came_many"
+            values["came"] = speech.say(f"refused.{came}", n=count)
+            return _said(speech, problem.kind.value, values)
+        case Kind.SECOND_SITE:
+            return first_fitting(speech.say("refused.second_site", **values))
+        case _:
+            return _said(speech, problem.kind.value, values)
+
+
+def shortened(said: str, most: int = 40) -> str:
+    """Give the reader's own words back, the end of a long text left out and marked so."""
+    if len(said) <= most:
+        return said
+    return said[: most - 3].rsplit(" ", 1)[0] + "..."
+
+
+def _said(speech: Speech, name: str, values: dict[str, object]) -> str:
+    variants = [speech.say(f"refused.{name}", **values)]
+    if speech.has(f"refused.{name}_short"):
+        variants.append(speech.say(f"refused.{name}_short", **values))
+    bare = {**values, "said": shortened(str(values["said"]), 12), "hint": shortened(str(values["hint"]), 24)}
+    variants.append(speech.say(f"refused.{name}", **bare))
+    return first_fitting(*variants)
+
+
+def _with_sites(speech: Speech, name: str, values: dict[str, object], sites: Sequence[int]) -> str:
+    """Name as many of the reader's sites as the text has room for."""
+    short = speech.say(f"refused.{name}_short", **values)
+    for count in range(len(sites), 0, -1):
+        listed = " ".join(map(str, sites[:count]))
+        text = speech.say(f"refused.{name}", **{**values, "sites": listed})
+        if room_left(text) >= 0:
+            return first_fitting(text)
+    return first_fitting(short)
+
+
+def part_refused(speech: Speech, problem: Problem) -> tuple[str, ...]:
+    """Give, beside what was stored, the part of a text that was not: from fullest to barest."""
+    if problem.kind is Kind.SECOND_SITE:
+        said = speech.say("refused.second_site", said=shortened(problem.said, 60))
+        return said, speech.say("refused.part", sample=shortened(problem.said, 24))
+    sample = problem.sample if problem.sample is not None else shortened(problem.said, 16)
+    return (speech.say("refused.part", sample=sample),)

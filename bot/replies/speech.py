@@ -1,0 +1,128 @@
+"""One language's wording: templates read from its data file, filled in; dates, times and numbers as it says them."""
+
+import tomllib
+from datetime import date, datetime
+from fractions import Fraction
+from functools import cache
+from importlib import resources
+from typing import Any
+
+from bot.rules import Effort, Season
+from parsing import LANGUAGES
+
+
+class Speech:
+    """Says things in one language. `key` is "section.name" of the wording file."""
+
+    def __init__(self, language: str, wording: dict[str, dict[str, Any]]) -> None:
+        self.language = language
+        self._wording = wording
+
+    def say(self, key: str, **values: object) -> str:
+        """Give a template filled in.
+
+        Raises:
+            KeyError: the wording has no such template, or it needs a value that is not given.
+        """
+        section, name = key.split(".", 1)
+        template: str = self._wording[section][name]
+        return template.format(**values)
+
+    def has(self, key: str) -> bool:
+        """Tell whether the wording has a template."""
+        section, name = key.split(".", 1)
+        return name in self._wording.get(section, {})
+
+    def short_date(self, day: date) -> str:
+        """Give a date with the month in letters: Jul 6."""
+        months = self._wording["calendar"]["months"]
+        return self.say("calendar.date", day=day.day, month=months[day.month - 1])
+
+    def weekday_date(self, day: date) -> str:
+        """Give a date with its weekday: Tue Jul 6."""
+        calendar = self._wording["calendar"]
+        weekday = calendar["days"][day.weekday()]
+        return self.say(
+            "calendar.weekday_date", weekday=weekday, day=day.day, month=calendar["months"][day.month - 1]
+        )
+
+    def clock(self, moment: datetime) -> str:
+        """Give a local time with its half of the day: 11:52 AM."""
+        half = self.say("calendar.am" if moment.hour < 12 else "calendar.pm")
+        return f"{moment.hour % 12 or 12}:{moment.minute:02} {half}"
+
+    def hour(self, moment: datetime) -> str:
+        """Give a local time of today without its half of the day: 10:12."""
+        return f"{moment.hour}:{moment.minute:02}"
+
+    def target(self, season: Season, key: str) -> str:
+        """Give the name of a target as it stands inside a sentence."""
+        if self.has(f"targets.{key}"):
+            return self.say(f"targets.{key}")
+        return season.targets[key].name
+
+    def effort(self, effort: Effort, *, short: bool = False) -> str:
+        """Give an effort with its unit: 5 row ft."""
+        unit = self.say(f"{'units_short' if short else 'units'}.{effort.unit.value}")
+        return f"{plain_number(effort.amount)} {unit}"
+
+    def names(self, names: list[str]) -> str:
+        """Give names in a row: Ana, Luis and June."""
+        if len(names) < 2:
+            return "".join(names)
+        return f"{', '.join(names[:-1])} {self.say('words.and')} {names[-1]}"
+
+    def reason(self, reason: str | None) -> str:
+        """Give a reason after a colon, empty where there is none."""
+        return self.say("words.reason", reason=reason) if reason else ""
+
+
+@cache
+def speech(language: str) -> Speech:
+    """Give the wording of a language that ships; English for any other."""
+    chosen = language if language in LANGUAGES else "en"
+    file = resources.files("bot") / "wording" / f"{chosen}.toml"
+    return Speech(chosen, tomllib.loads(file.read_text(encoding="utf-8")))
+
+
+def capital(text: str) -> str:
+    """Give a text with its first letter large."""
+    return text[:1].upper() + text[1:]
+
+
+def plain_number(value: Fraction) -> str:
+    """Give a number as short as it is exact to two places: 3, 2.5, 0.17."""
+    return _trimmed(value, 2)
+
+
+def figure_number(value: Fraction, marks: tuple[Fraction | None, ...] = ()) -> str:
+    """Give a figure to two places, or to as many as keep it on its own side of every mark.
+
+    2.996 under a level of 3 prints as 2.996, never as 3: a printed figure never contradicts its standing.
+    """
+    for places in range(2, 12):
+        said = _trimmed(value, places)
+        printed = Fraction(said)
+        if all(mark is None or (printed >= mark) == (value >= mark) for mark in marks):
+            return said
+    return _trimmed(value, 12)
+
+
+def _trimmed(value: Fraction, places: int) -> str:
+    scaled = round(value * 10**places)
+    whole, part = divmod(abs(scaled), 10**places)
+    digits = f"{part:0{places}}".rstrip("0")
+    sign = "-" if scaled < 0 else ""
+    return f"{sign}{whole}.{digits}" if digits else f"{sign}{whole}"
+
+
+def number_list(numbers: list[int]) -> str:
+    """Give numbers with runs drawn together: 1-4 6 8-10."""
+    runs: list[list[int]] = []
+    for number in sorted(numbers):
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    said = [f"{run[0]}-{run[-1]}" if len(run) > 2 else " ".join(map(str, run)) for run in runs]
+    return " ".join(said)

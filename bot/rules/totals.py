@@ -1,0 +1,155 @@
+"""Sums, effort and density of a visit, in exact fractions."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+from fractions import Fraction
+
+from bot.rules.levels import Level
+from bot.rules.methods import Effort
+from bot.rules.plan import Column, Plan
+from bot.rules.stages import Stage
+
+
+class VisitEnd(StrEnum):
+    """How far a visit is, as `show` says it."""
+
+    OPEN = "open"
+    DONE = "done"
+    SHORT = "short"
+    SKIPPED = "none"
+
+
+@dataclass(frozen=True, slots=True)
+class SampleFacts:
+    """A sample that counts, or is lost. `effort` is in the plan's unit; a None count was not counted."""
+
+    number: int
+    counts: Mapping[str, int | None]
+    effort: Fraction
+    lost: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class VisitFacts:
+    """A visit as the rules see it: its plan and stage as they were, and its samples by number."""
+
+    site: int
+    day: date
+    plan: Plan
+    stage: Stage | None
+    rows: tuple[Level, ...]
+    samples: tuple[SampleFacts, ...]
+    short: bool = False
+    skipped: bool = False
+
+    @property
+    def counted(self) -> tuple[SampleFacts, ...]:
+        """The samples that are in; lost ones are not."""
+        return tuple(sample for sample in self.samples if not sample.lost)
+
+    @property
+    def samples_in(self) -> int:
+        return len(self.counted)
+
+    @property
+    def missing(self) -> tuple[int, ...]:
+        """The sample numbers not in, lost ones among them."""
+        have = {sample.number for sample in self.counted}
+        return tuple(number for number in range(1, self.plan.samples + 1) if number not in have)
+
+    @property
+    def end(self) -> VisitEnd:
+        """How far the visit is; enough samples make it done whatever was said."""
+        if self.skipped:
+            return VisitEnd.SKIPPED
+        if self.samples_in >= self.plan.samples:
+            return VisitEnd.DONE
+        return VisitEnd.SHORT if self.short else VisitEnd.OPEN
+
+    @property
+    def finished(self) -> bool:
+        return self.end in (VisitEnd.DONE, VisitEnd.SHORT)
+
+    @property
+    def too_short(self) -> bool:
+        """Whether it was ended with fewer samples than the plan's least."""
+        return self.end is VisitEnd.SHORT and self.samples_in < self.plan.least
+
+
+@dataclass(frozen=True, slots=True)
+class Density:
+    """Weighted count, the effort of the samples in which all its columns were counted, and the rest of the plan.
+
+    `to_come` is the planned effort not yet in.
+    """
+
+    total: Fraction
+    effort: Fraction
+    to_come: Fraction
+
+    def per(self, effort: Effort) -> Fraction | None:
+        """Give the density in a level's unit, None where nothing was counted."""
+        return self.total * effort.amount / self.effort if self.effort else None
+
+    def at_least_per(self, effort: Effort) -> Fraction | None:
+        """Give the density that remains if all effort still to come finds nothing."""
+        whole = self.effort + self.to_come
+        return self.total * effort.amount / whole if whole else None
+
+
+def weights_on(
+    card: Iterable[Column], target: str, count: Mapping[str, Fraction], others: Mapping[str, Fraction]
+) -> dict[str, Fraction]:
+    """Give the weight of each code on a card for a target's life stages and the other targets that count in."""
+    weights: dict[str, Fraction] = {}
+    for column in card:
+        if column.target == target and column.life_stage in count:
+            weights[column.code] = count[column.life_stage]
+        elif column.target in others:
+            weights[column.code] = others[column.target]
+    return weights
+
+
+def density(visit: VisitFacts, weights: Mapping[str, Fraction]) -> Density:
+    """Sum a visit for some weighted codes: effort counts only where all of them were counted.
+
+    A column not counted takes its sample's effort out of the plan too.
+    """
+    total = effort = Fraction(0)
+    for sample in visit.counted:
+        counts = [sample.counts.get(code) for code in weights]
+        if any(count is None for count in counts):
+            continue
+        total += sum(
+            (weight * (count or 0) for weight, count in zip(weights.values(), counts, strict=True)),
+            Fraction(0),
+        )
+        effort += sample.effort
+    rest = 0 if visit.finished and not visit.too_short else visit.plan.samples - visit.samples_in
+    return Density(total, effort, max(rest, 0) * visit.plan.each.amount)
+
+
+def column_sums(visit: VisitFacts) -> dict[str, int]:
+    """Sum each column of the card over the samples in which it was counted."""
+    return {code: sum(sample.counts.get(code) or 0 for sample in visit.counted) for code in visit.plan.codes}
+
+
+@dataclass(frozen=True, slots=True)
+class SquaresOn:
+    """Squares still on the plant, n of those looked at."""
+
+    n: int
+    of: int
+
+    @property
+    def share(self) -> Fraction:
+        return Fraction(self.n, self.of)
+
+
+def pooled(shares: Sequence[SquaresOn]) -> SquaresOn | None:
+    """Pool shares of one day over the sites of a field, None where there are none."""
+    if not shares:
+        return None
+    return SquaresOn(sum(share.n for share in shares), sum(share.of for share in shares))

@@ -1,0 +1,95 @@
+"""Texts in: kept first and once, read in the order of each phone, parked when they cannot be read."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+import sqlalchemy as sa
+from sqlalchemy.exc import IntegrityError
+from sqlalchemy.orm import Session, aliased
+
+from storage.tables import InboxState, InboxText
+
+MOST_TRIES = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Arrived:
+    """A text as a gateway hands it over; `sent_at` where the gateway says."""
+
+    gateway: str
+    gateway_id: str
+    sender: str
+    recipient: str
+    body: str
+    sent_at: datetime | None
+    received_at: datetime
+
+
+def keep(session: Session, arrived: Arrived) -> InboxText | None:
+    """Keep a text, unread; None where the gateway brought the same one before."""
+    row = InboxText(
+        gateway=arrived.gateway,
+        gateway_id=arrived.gateway_id,
+        sender=arrived.sender,
+        recipient=arrived.recipient,
+        body=arrived.body,
+        sent_at=arrived.sent_at,
+        received_at=arrived.received_at,
+    )
+    try:
+        with session.begin_nested():
+            session.add(row)
+            session.flush()
+    except IntegrityError:
+        return None
+    return row
+
+
+def next_unread(session: Session) -> InboxText | None:
+    """Give the oldest unread text whose phone has no older one unread."""
+    older = aliased(InboxText)
+    return session.scalars(
+        sa.select(InboxText)
+        .where(
+            InboxText.state == InboxState.UNREAD,
+            ~sa.exists().where(
+                older.sender == InboxText.sender,
+                older.state == InboxState.UNREAD,
+                older.id < InboxText.id,
+            ),
+        )
+        .order_by(InboxText.id)
+        .limit(1)
+    ).first()
+
+
+def failed_reading(session: Session, text_id: int, fault: str, now: datetime) -> bool:
+    """Note that reading a text failed; True where it is parked now, so that it stops nobody's queue."""
+    row = session.get_one(InboxText, text_id)
+    row.tries += 1
+    row.fault = fault
+    if row.tries < MOST_TRIES:
+        return False
+    row.state = InboxState.PARKED
+    row.read_at = now
+    row.needs_person = True
+    return True
+
+
+def texts_since(session: Session, since: datetime, *, needing_person: bool = False) -> Sequence[InboxText]:
+    """Give the texts received from a moment on, oldest first; only those a person should read if asked."""
+    query = sa.select(InboxText).where(InboxText.received_at >= since).order_by(InboxText.id)
+    if needing_person:
+        query = query.where(InboxText.needs_person)
+    return session.scalars(query).all()
+
+
+def text_before(session: Session, text: InboxText) -> InboxText | None:
+    """Give the text of the same phone that was kept just before one."""
+    return session.scalars(
+        sa.select(InboxText)
+        .where(InboxText.sender == text.sender, InboxText.id < text.id)
+        .order_by(InboxText.id.desc())
+        .limit(1)
+    ).first()

@@ -1,0 +1,130 @@
+"""Texts out: put down in the transaction that causes them, claimed with a lease, sent outside, settled."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+import sqlalchemy as sa
+from sqlalchemy.orm import Session
+
+from storage.tables import OutboxState, OutboxText
+
+LEASE = timedelta(seconds=60)
+FIRST_WAIT = timedelta(seconds=5)
+LONGEST_WAIT = timedelta(minutes=30)
+MOST_TRIES = 12
+REPLY = "reply"
+
+
+@dataclass(frozen=True, slots=True)
+class Outgoing:
+    """A text to put down. Its key makes it happen once; it may leave from `due_at` on."""
+
+    key: str
+    recipient: str
+    purpose: str
+    body: str
+    due_at: datetime
+    person: str | None = None
+    cause: int | None = None
+
+
+def put(session: Session, text: Outgoing, now: datetime) -> OutboxText | None:
+    """Put a text down to go out; None where one with its key was put down before."""
+    if session.scalar(sa.select(OutboxText.id).where(OutboxText.key == text.key)) is not None:
+        return None
+    row = OutboxText(
+        key=text.key,
+        recipient=text.recipient,
+        person=text.person,
+        purpose=text.purpose,
+        body=text.body,
+        created_at=now,
+        due_at=text.due_at,
+        cause=text.cause,
+    )
+    session.add(row)
+    session.flush()
+    return row
+
+
+def claim_next(session: Session, now: datetime) -> OutboxText | None:
+    """Take the next text that may leave and hold it for one lease; answers before what the clock started."""
+    row = session.scalars(
+        sa.select(OutboxText)
+        .where(
+            OutboxText.state == OutboxState.WAITING,
+            OutboxText.due_at <= now,
+            sa.or_(OutboxText.claimed_until.is_(None), OutboxText.claimed_until <= now),
+        )
+        .order_by(OutboxText.purpose != REPLY, OutboxText.due_at, OutboxText.id)
+        .limit(1)
+        .with_for_update(skip_locked=True)
+    ).first()
+    if row is not None:
+        row.claimed_until = now + LEASE
+        row.tries += 1
+    return row
+
+
+def settle_left(session: Session, outbox_id: int, now: datetime) -> None:
+    """Note that a text has left."""
+    row = session.get_one(OutboxText, outbox_id)
+    row.state = OutboxState.LEFT
+    row.left_at = now
+    row.claimed_until = None
+
+
+def settle_failed(session: Session, outbox_id: int, fault: str, now: datetime, *, again: bool) -> None:
+    """Note that a text did not leave; it waits longer each time, and after some tries it has failed."""
+    row = session.get_one(OutboxText, outbox_id)
+    row.fault = fault
+    row.claimed_until = None
+    if not again or row.tries >= MOST_TRIES:
+        row.state = OutboxState.FAILED
+        return
+    row.due_at = now + min(FIRST_WAIT * 2 ** (row.tries - 1), LONGEST_WAIT)
+
+
+def note_delivery(session: Session, key: str, status: str, now: datetime) -> None:
+    """Note what a receipt says of a text; receipts are advice, come twice and out of order."""
+    row = session.scalars(sa.select(OutboxText).where(OutboxText.key == key)).first()
+    if row is not None:
+        row.delivery = status
+        row.delivery_at = now
+
+
+def drop(row: OutboxText) -> bool:
+    """Keep a text that has not left from leaving; False where it has left, or may have."""
+    if row.state != OutboxState.WAITING or row.claimed_until is not None:
+        return False
+    row.state = OutboxState.DROPPED
+    return True
+
+
+def leave_now(session: Session, now: datetime) -> Sequence[OutboxText]:
+    """Let every text that may leave count as having left, and give them in the order of their going."""
+    rows = session.scalars(
+        sa.select(OutboxText)
+        .where(OutboxText.state == OutboxState.WAITING, OutboxText.due_at <= now)
+        .order_by(OutboxText.id)
+    ).all()
+    for row in rows:
+        row.state = OutboxState.LEFT
+        row.left_at = now
+    return rows
+
+
+def answer_to(session: Session, text_id: int) -> OutboxText | None:
+    """Give the reply that a text got."""
+    return session.scalars(
+        sa.select(OutboxText).where(OutboxText.cause == text_id, OutboxText.purpose == REPLY)
+    ).first()
+
+
+def sent_since(session: Session, recipient: str, purpose: str, since: datetime) -> bool:
+    """Tell whether a phone was put down a text of one purpose since a moment."""
+    found = sa.select(OutboxText.id).where(
+        OutboxText.recipient == recipient, OutboxText.purpose == purpose, OutboxText.created_at >= since
+    )
+    return session.scalar(found.limit(1)) is not None

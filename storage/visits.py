@@ -1,0 +1,129 @@
+"""Visits, rounds, samples, shares and stage texts: what was counted, never overwritten."""
+
+from collections.abc import Sequence
+from datetime import date, datetime
+
+import sqlalchemy as sa
+from sqlalchemy.orm import Session, selectinload
+
+from storage.tables import Round, SampleRow, ShareRow, StageText, Visit
+
+
+def newest_round(session: Session, field: int, by: date | None = None) -> Round | None:
+    """Give a field's newest round, or the newest that began by a day, its visits and samples with it."""
+    query = (
+        sa.select(Round)
+        .where(Round.field == field)
+        .order_by(Round.first_day.desc(), Round.id.desc())
+        .limit(1)
+        .options(selectinload(Round.visits).selectinload(Visit.samples))
+    )
+    if by is not None:
+        query = query.where(Round.first_day <= by)
+    return session.scalars(query).first()
+
+
+def round_after(session: Session, of: Round) -> Round | None:
+    """Give the round of the same field that came next."""
+    return session.scalars(
+        sa.select(Round)
+        .where(Round.field == of.field, Round.first_day > of.first_day)
+        .order_by(Round.first_day, Round.id)
+        .limit(1)
+    ).first()
+
+
+def visit_on(session: Session, site: int, day: date) -> Visit | None:
+    """Give the visit of a site on a day."""
+    return session.scalars(
+        sa.select(Visit).where(Visit.site == site, Visit.day == day).options(selectinload(Visit.samples))
+    ).first()
+
+
+def visits_of_day(session: Session, day: date) -> Sequence[Visit]:
+    """Give all visits of a day, in the order in which they began."""
+    return session.scalars(
+        sa.select(Visit).where(Visit.day == day).order_by(Visit.id).options(selectinload(Visit.samples))
+    ).all()
+
+
+def last_visit_day(session: Session, field: int) -> date | None:
+    """Give the day of a field's last visit."""
+    return session.scalar(sa.select(sa.func.max(Visit.day)).where(Visit.field == field))
+
+
+def standing_samples(visit: Visit) -> list[SampleRow]:
+    """Give the samples of a visit that count or are lost, neither replaced nor taken back, by number."""
+    return sorted((row for row in visit.samples if row.ended_at is None), key=lambda row: row.number)
+
+
+def end_sample(session: Session, row: SampleRow, text_id: int, now: datetime) -> None:
+    """Let a sample count no more; it stays on record."""
+    row.ended_at = now
+    row.ended_by = text_id
+    session.flush()
+
+
+def shares_of_field(
+    session: Session, field: int, code: str, since: date, before: date | None
+) -> Sequence[ShareRow]:
+    """Give a field's standing shares of one code from a day on, and before another if one is given."""
+    query = sa.select(ShareRow).where(
+        ShareRow.field == field,
+        ShareRow.code == code,
+        ShareRow.ended_at.is_(None),
+        ShareRow.day >= since,
+    )
+    if before is not None:
+        query = query.where(ShareRow.day < before)
+    return session.scalars(query.order_by(ShareRow.id)).all()
+
+
+def share_on(session: Session, number: int, code: str, day: date) -> ShareRow | None:
+    """Give the standing share of a site or field on a day."""
+    return session.scalars(
+        sa.select(ShareRow).where(
+            ShareRow.number == number,
+            ShareRow.code == code,
+            ShareRow.day == day,
+            ShareRow.ended_at.is_(None),
+        )
+    ).first()
+
+
+def shares_on(session: Session, number: int, day: date) -> Sequence[ShareRow]:
+    """Give all standing shares of a site or field on a day."""
+    return session.scalars(
+        sa.select(ShareRow)
+        .where(ShareRow.number == number, ShareRow.day == day, ShareRow.ended_at.is_(None))
+        .order_by(ShareRow.id)
+    ).all()
+
+
+def stage_texts(session: Session, field: int) -> Sequence[StageText]:
+    """Give a field's stages as texted, in the order in which they came."""
+    return session.scalars(sa.select(StageText).where(StageText.field == field).order_by(StageText.id)).all()
+
+
+def newest_own_rows(
+    session: Session, site: int, day: date, person: str
+) -> tuple[Sequence[SampleRow], Sequence[ShareRow]]:
+    """Give what somebody's newest text to a site on a day put down and still stands: samples and shares."""
+    samples = session.scalars(
+        sa.select(SampleRow)
+        .join(Visit)
+        .where(Visit.site == site, Visit.day == day, SampleRow.person == person, SampleRow.ended_at.is_(None))
+    ).all()
+    shares = session.scalars(
+        sa.select(ShareRow).where(
+            ShareRow.number == site,
+            ShareRow.day == day,
+            ShareRow.person == person,
+            ShareRow.ended_at.is_(None),
+        )
+    ).all()
+    newest = max((*(row.text_id for row in samples), *(row.text_id for row in shares)), default=None)
+    return (
+        sorted((row for row in samples if row.text_id == newest), key=lambda row: row.number),
+        [row for row in shares if row.text_id == newest],
+    )
