@@ -71,3 +71,15 @@ def all_unread_alerts(session: Session, now: datetime) -> Sequence[Alert]:
         .order_by(Alert.id)
         .options(selectinload(Alert.crossing), selectinload(Alert.outbox))
     ).all()
+
+
+def alerts_in(session: Session, outbox_id: int) -> Sequence[Alert]:
+    """Give the alerts that one text holds."""
+    return session.scalars(sa.select(Alert).where(Alert.outbox_id == outbox_id).order_by(Alert.id)).all()
+
+
+def crossings_since(session: Session, since: datetime) -> Sequence[CrossingRow]:
+    """Give the crossings from a moment on, oldest first."""
+    return session.scalars(
+        sa.select(CrossingRow).where(CrossingRow.crossed_at >= since).order_by(CrossingRow.id)
+    ).all()

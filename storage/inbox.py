@@ -93,3 +93,14 @@ def text_before(session: Session, text: InboxText) -> InboxText | None:
         .order_by(InboxText.id.desc())
         .limit(1)
     ).first()
+
+
+def understood_lately(session: Session, text: InboxText, understood: str, since: datetime) -> bool:
+    """Tell whether an earlier text of the same phone was understood as a certain form since a moment."""
+    found = sa.select(InboxText.id).where(
+        InboxText.sender == text.sender,
+        InboxText.id < text.id,
+        InboxText.understood == understood,
+        InboxText.received_at >= since,
+    )
+    return session.scalar(found.limit(1)) is not None

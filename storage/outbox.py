@@ -1,6 +1,6 @@
 """Texts out: put down in the transaction that causes them, claimed with a lease, sent outside, settled."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -17,7 +17,7 @@ REPLY = "reply"
 
 
 @dataclass(frozen=True, slots=True)
-class Outgoing:
+class Draft:
     """A text to put down. Its key makes it happen once; it may leave from `due_at` on."""
 
     key: str
@@ -29,7 +29,7 @@ class Outgoing:
     cause: int | None = None
 
 
-def put(session: Session, text: Outgoing, now: datetime) -> OutboxText | None:
+def put(session: Session, text: Draft, now: datetime) -> OutboxText | None:
     """Put a text down to go out; None where one with its key was put down before."""
     if session.scalar(sa.select(OutboxText.id).where(OutboxText.key == text.key)) is not None:
         return None
@@ -86,12 +86,13 @@ def settle_failed(session: Session, outbox_id: int, fault: str, now: datetime, *
     row.due_at = now + min(FIRST_WAIT * 2 ** (row.tries - 1), LONGEST_WAIT)
 
 
-def note_delivery(session: Session, key: str, status: str, now: datetime) -> None:
-    """Note what a receipt says of a text; receipts are advice, come twice and out of order."""
-    row = session.scalars(sa.select(OutboxText).where(OutboxText.key == key)).first()
-    if row is not None:
-        row.delivery = status
-        row.delivery_at = now
+def note_deliveries(session: Session, told: Iterable[tuple[str, str]], now: datetime) -> None:
+    """Note what receipts say, each a text's key and a status; receipts are advice, come twice and out of order."""
+    for key, status in told:
+        row = session.scalars(sa.select(OutboxText).where(OutboxText.key == key)).first()
+        if row is not None:
+            row.delivery = status
+            row.delivery_at = now
 
 
 def drop(row: OutboxText) -> bool:
@@ -128,3 +129,15 @@ def sent_since(session: Session, recipient: str, purpose: str, since: datetime) 
         OutboxText.recipient == recipient, OutboxText.purpose == purpose, OutboxText.created_at >= since
     )
     return session.scalar(found.limit(1)) is not None
+
+
+def outbox_with_key(session: Session, key: str) -> OutboxText | None:
+    """Give the text that was put down under a key."""
+    return session.scalars(sa.select(OutboxText).where(OutboxText.key == key)).first()
+
+
+def outbox_beginning(session: Session, start: str) -> Sequence[OutboxText]:
+    """Give the texts whose key begins with something."""
+    return session.scalars(
+        sa.select(OutboxText).where(OutboxText.key.startswith(start, autoescape=True)).order_by(OutboxText.id)
+    ).all()

@@ -165,14 +165,15 @@ class VisitState(StrEnum):
 class Visit(Table):
     """One site on one local day with one method, and the plan and level rows that it is made under.
 
-    `stage` is the field's stage as `show` prints it, None where it was not known at the first sample.
+    `stage` is the field's stage as `show` prints it, None where it was not known at the first sample. A
+    visit skipped while no round was open has no round.
     """
 
     __tablename__ = "visits"
     __table_args__ = (sa.UniqueConstraint("site", "day"),)
 
     id: Mapped[int] = mapped_column(primary_key=True)
-    round_id: Mapped[int] = mapped_column(sa.ForeignKey("rounds.id"), index=True)
+    round_id: Mapped[int | None] = mapped_column(sa.ForeignKey("rounds.id"), index=True)
     site: Mapped[int]
     field: Mapped[int] = mapped_column(index=True)
     day: Mapped[date]
@@ -184,7 +185,7 @@ class Visit(Table):
     person: Mapped[str]
     begun_at: Mapped[datetime]
 
-    round: Mapped[Round] = relationship(back_populates="visits")
+    round: Mapped[Round | None] = relationship(back_populates="visits")
     samples: Mapped[list["SampleRow"]] = relationship(back_populates="visit", order_by="SampleRow.id")
 
 
@@ -299,14 +300,13 @@ class Question(Table):
 
 
 class PhoneState(Table):
-    """What a phone has chosen: its language, no more texts, or a pause until a person has looked."""
+    """What a phone has chosen: its language, or no more texts."""
 
     __tablename__ = "phones"
 
     phone: Mapped[str] = mapped_column(primary_key=True)
     language: Mapped[str | None]
     opted_out_at: Mapped[datetime | None]
-    paused_at: Mapped[datetime | None]
 
 
 class CrossingRow(Table):

@@ -1,26 +1,40 @@
 """Visits, rounds, samples, shares and stage texts: what was counted, never overwritten."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date, datetime
 
 import sqlalchemy as sa
 from sqlalchemy.orm import Session, selectinload
 
-from storage.tables import Round, SampleRow, ShareRow, StageText, Visit
+from storage.tables import InboxText, Round, SampleRow, ShareRow, StageText, Visit, VisitState
+
+MOST_ROUNDS = 3
+"""Rounds looked back at; more than one only where a newer one was taken back whole."""
 
 
-def newest_round(session: Session, field: int, by: date | None = None) -> Round | None:
-    """Give a field's newest round, or the newest that began by a day, its visits and samples with it."""
+def rounds_by(session: Session, field: int, by: date | None = None) -> Iterator[Round]:
+    """Give a field's rounds, newest first, or those that began by a day; their visits and samples with them."""
     query = (
         sa.select(Round)
         .where(Round.field == field)
         .order_by(Round.first_day.desc(), Round.id.desc())
-        .limit(1)
         .options(selectinload(Round.visits).selectinload(Visit.samples))
     )
     if by is not None:
         query = query.where(Round.first_day <= by)
-    return session.scalars(query).first()
+    yield from session.scalars(query.limit(MOST_ROUNDS))
+
+
+def holds_something(visit: Visit) -> bool:
+    """Tell whether a visit has a sample that stands, or was skipped; all taken back leaves nothing."""
+    return visit.state == VisitState.SKIPPED or any(row.ended_at is None for row in visit.samples)
+
+
+def skipped_without_round(session: Session, field: int, day: date) -> Sequence[Visit]:
+    """Give the visits of a field skipped on a day while it had no round open."""
+    return session.scalars(
+        sa.select(Visit).where(Visit.field == field, Visit.day == day, Visit.round_id.is_(None))
+    ).all()
 
 
 def round_after(session: Session, of: Round) -> Round | None:
@@ -107,23 +121,33 @@ def stage_texts(session: Session, field: int) -> Sequence[StageText]:
 
 def newest_own_rows(
     session: Session, site: int, day: date, person: str
-) -> tuple[Sequence[SampleRow], Sequence[ShareRow]]:
-    """Give what somebody's newest text to a site on a day put down and still stands: samples and shares."""
+) -> tuple[list[SampleRow], list[ShareRow]]:
+    """Give what somebody's newest text to a site on a day put down: samples by number, and shares.
+
+    Rows that another has replaced since are given too, ended; what was taken back is not.
+    """
     samples = session.scalars(
         sa.select(SampleRow)
         .join(Visit)
-        .where(Visit.site == site, Visit.day == day, SampleRow.person == person, SampleRow.ended_at.is_(None))
+        .where(Visit.site == site, Visit.day == day, SampleRow.person == person)
+        .order_by(SampleRow.number)
     ).all()
     shares = session.scalars(
-        sa.select(ShareRow).where(
-            ShareRow.number == site,
-            ShareRow.day == day,
-            ShareRow.person == person,
-            ShareRow.ended_at.is_(None),
-        )
+        sa.select(ShareRow).where(ShareRow.number == site, ShareRow.day == day, ShareRow.person == person)
     ).all()
-    newest = max((*(row.text_id for row in samples), *(row.text_id for row in shares)), default=None)
+    kept = [row for row in samples if _stands_or_replaced(session, row, person)]
+    kept_shares = [row for row in shares if _stands_or_replaced(session, row, person)]
+    newest = max((*(row.text_id for row in kept), *(row.text_id for row in kept_shares)), default=None)
     return (
-        sorted((row for row in samples if row.text_id == newest), key=lambda row: row.number),
-        [row for row in shares if row.text_id == newest],
+        [row for row in kept if row.text_id == newest],
+        [row for row in kept_shares if row.text_id == newest],
     )
+
+
+def _stands_or_replaced(session: Session, row: SampleRow | ShareRow, person: str) -> bool:
+    """Tell whether a row still stands or was ended by somebody else."""
+    if row.ended_at is None:
+        return True
+    if row.ended_by is None:
+        return False
+    return session.get_one(InboxText, row.ended_by).person != person

@@ -13,6 +13,8 @@ from bot.rules import (
     Field,
     FieldStanding,
     Level,
+    Person,
+    PersonKey,
     Phase,
     Plan,
     SampleFacts,
@@ -35,9 +37,11 @@ from storage import (
     Session,
     Visit,
     VisitState,
-    newest_round,
+    holds_something,
     round_after,
+    rounds_by,
     shares_of_field,
+    skipped_without_round,
     stage_texts,
     standing_samples,
     visit_on,
@@ -59,6 +63,7 @@ class SiteView:
     visit: VisitFacts | None
     figures: tuple[SiteFigures, ...]
     squares: SquaresOn | None
+    plan_samples: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +78,11 @@ class FieldView:
     visits: Mapping[int, VisitFacts]
     squares: SquaresOn | None
     on_proposal: bool
+
+    @property
+    def last_seen(self) -> date | None:
+        """The day of its newest visit."""
+        return max((visit.day for visit in self.visits.values()), default=None)
 
 
 class _Cards(Mapping[int, Card | None]):
@@ -109,6 +119,10 @@ class FieldBook:
             site: field for field in season.fields.values() for site in field.sites
         }
 
+    def person(self, key: str) -> Person | None:
+        """Give the person that a kept key means, None where the season no longer has one."""
+        return self.season.people.get(PersonKey(key))
+
     @property
     def today(self) -> date:
         """The local day now."""
@@ -138,6 +152,13 @@ class FieldBook:
         if clock >= begins:
             return self.at(local.date() + timedelta(days=1), ends)
         return self.at(local.date(), ends) if clock < ends else moment
+
+    def next_quiet(self, moment: datetime) -> datetime:
+        """Give the moment at which the quiet hours next begin."""
+        begins, _ = self.season.quiet
+        local = self.local(moment)
+        today = self.at(local.date(), begins)
+        return today if today > moment else self.at(local.date() + timedelta(days=1), begins)
 
     def ground(self, day: date, here: int | None) -> Ground:
         """Give what a text of a day is read against."""
@@ -188,7 +209,7 @@ class FieldBook:
     def plan_on(self, site: int, day: date) -> Plan | None:
         """Give the plan that counts of a day for a site go by; None where it turns on an unknown stage."""
         visit = visit_on(self.session, site, day)
-        if visit is not None:
+        if visit is not None and visit.round is not None and holds_something(visit):
             return plan_of(visit.plan)
         field = self.sites[site]
         open_round = self.open_round(field, day)
@@ -199,17 +220,28 @@ class FieldBook:
 
     def open_round(self, field: Field, day: date) -> Round | None:
         """Give the round that a field has open on a day."""
-        newest = newest_round(self.session, field.number, day)
+        newest = self.newest_round(field, day)
         if newest is None or self.is_over(newest, field, day):
             return None
         return newest
 
+    def newest_round(self, field: Field, by: date | None = None) -> Round | None:
+        """Give a field's newest round that holds a sample, or the newest of those that began by a day."""
+        for one in rounds_by(self.session, field.number, by):
+            if any(holds_something(visit) for visit in one.visits):
+                return one
+        return None
+
     def is_over(self, of: Round, field: Field, day: date) -> bool:
         """Tell whether a round is over on a day: every site finished or skipped, or its days run out."""
-        if day >= of.first_day + timedelta(days=plan_of(of.plan).every_days):
+        if self.days_are_out(of, day):
             return True
         visits = self.newest_visits(of)
         return all(site in visits and (visits[site].finished or visits[site].skipped) for site in field.sites)
+
+    def days_are_out(self, of: Round, day: date) -> bool:
+        """Tell whether the field is due again: `every_days` after the first day of a round."""
+        return day >= of.first_day + timedelta(days=plan_of(of.plan).every_days)
 
     def newest_visits(self, of: Round, by: date | None = None) -> dict[int, VisitFacts]:
         """Give each site's newest visit of a round, up to a day if one is given."""
@@ -217,7 +249,7 @@ class FieldBook:
         return {
             visit.site: self.facts(visit)
             for visit in rows
-            if (by is None or visit.day <= by) and (visit.samples or visit.state == VisitState.SKIPPED)
+            if (by is None or visit.day <= by) and holds_something(visit)
         }
 
     def facts(self, visit: Visit) -> VisitFacts:
@@ -272,17 +304,25 @@ class FieldBook:
         """Give a site as it stands on a day."""
         field = self.sites[site]
         visit = visit_on(self.session, site, day)
-        if visit is None or not (visit.samples or visit.state == VisitState.SKIPPED):
-            return SiteView(site, field, day, None, (), self.squares_for(field, None, day))
+        if visit is None or not holds_something(visit):
+            plan = self.plan_on(site, day)
+            planned = plan.samples if plan is not None else 0
+            return SiteView(site, field, day, None, (), self.squares_for(field, None, day), planned)
         squares = self.squares_for(field, visit.round, day)
         facts = self.facts(visit)
         return SiteView(
-            site, field, day, facts, site_standing(facts, squares, alone=not field.several), squares
+            site,
+            field,
+            day,
+            facts,
+            site_standing(facts, squares, alone=not field.several),
+            squares,
+            facts.plan.samples,
         )
 
     def field_view(self, field: Field, by: date | None = None) -> FieldView:
         """Give a field as its newest round stands, or the newest that began by a day."""
-        newest = newest_round(self.session, field.number, by)
+        newest = self.newest_round(field, by)
         if newest is None:
             standing = field_standing(field.sites, next(iter(self.season.plans.values())), {}, {}, None)
             return FieldView(
@@ -290,7 +330,8 @@ class FieldBook:
             )
         visits = self.newest_visits(newest, by)
         plan = plan_of(newest.plan)
-        first = min(newest.visits, key=lambda visit: visit.id, default=None)
+        begun = [visit for visit in newest.visits if standing_samples(visit)]
+        first = min(begun, key=lambda visit: (visit.day, visit.id), default=None)
         stage = _stage(first.stage) if first else None
         proposal = False
         if first is not None:
@@ -308,27 +349,51 @@ class FieldBook:
 
 
 def begin_visit(book: FieldBook, site: int, day: date, person: str, plan: Plan) -> Visit:
-    """Begin a site's visit of a day under a plan, in the field's open round or in a new one."""
+    """Give a site's visit of a day for a sample to come in, begun under a plan if there is none.
+
+    It belongs to the field's open round, else it begins a new one; sites skipped that day belong to it too.
+    """
     field = book.sites[site]
-    rows = [level_to_json(row) for row in book.candidate_rows(plan)]
+    visit = visit_on(book.session, site, day)
+    if visit is not None and visit.round is not None and holds_something(visit):
+        visit.state = VisitState.OPEN
+        visit.reason = None
+        return visit
     under = book.open_round(field, day)
     if under is None:
+        rows = [level_to_json(row) for row in book.candidate_rows(plan)]
         under = Round(field=field.number, first_day=day, plan=plan_to_json(plan), levels=rows)
         book.session.add(under)
+        for skipped in skipped_without_round(book.session, field.number, day):
+            skipped.round = under
     stage = book.stage_on(field, day)
-    visit = Visit(
-        round=under,
-        site=site,
-        field=field.number,
-        day=day,
-        plan=under.plan,
-        levels=under.levels,
-        stage=str(stage) if stage else None,
-        person=person,
-        begun_at=book.now,
-        state=VisitState.OPEN,
-    )
-    book.session.add(visit)
+    if visit is None:
+        visit = Visit(site=site, field=field.number, day=day)
+        book.session.add(visit)
+    visit.round = under
+    visit.plan, visit.levels = under.plan, under.levels
+    visit.stage = str(stage) if stage else None
+    visit.person, visit.begun_at = person, book.now
+    visit.state, visit.reason = VisitState.OPEN, None
+    book.session.flush()
+    return visit
+
+
+def skip_visit(book: FieldBook, site: int, day: date, person: str, reason: str | None) -> Visit:
+    """Note that a site is not sampled on a day; this begins no round."""
+    field = book.sites[site]
+    under = book.open_round(field, day)
+    key = field.plan_for(book.stage_on(field, day)) or field.plans[0][1]
+    plan = under.plan if under else plan_to_json(book.season.plans[key])
+    visit = visit_on(book.session, site, day)
+    if visit is None:
+        visit = Visit(site=site, field=field.number, day=day)
+        book.session.add(visit)
+    visit.round = under
+    visit.plan = plan
+    visit.levels = under.levels if under else []
+    visit.person, visit.begun_at = person, book.now
+    visit.state, visit.reason = VisitState.SKIPPED, reason
     book.session.flush()
     return visit
 

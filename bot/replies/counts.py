@@ -46,15 +46,17 @@ class CountsAnswer:
     ahead: Ahead = field(default_factory=Ahead)
 
 
-def counts_reply(speech: Speech, stands: Stands, answer: CountsAnswer) -> str:
-    """Give the reply to counts, in one text."""
+def counts_reply(
+    speech: Speech, stands: Stands, answer: CountsAnswer, *, counted_in_lead: bool = False
+) -> str:
+    """Give the reply to counts, in one text; `counted_in_lead` where the lead says how many are in."""
 
     def build(give: Give, *, packed: bool) -> str:
         parts = [
             _pick(answer.lead, give),
             _echo(speech, stands.site, answer, give, packed=packed),
             first_words(speech, stands.visit.plan) if answer.first else "",
-            in_words(speech, stands.visit),
+            "" if counted_in_lead else in_words(speech, stands.visit),
             *(_pick(note, give) for note in answer.notes),
             "" if give >= Give.SUMS or not _sums_wanted(answer, stands) else _sums(stands.visit),
             *standing_clauses(speech, stands, give),

@@ -7,7 +7,7 @@ from pathlib import Path
 from types import FrameType
 from typing import NoReturn
 
-from waitress.server import create_server  # type: ignore[import-untyped]  # it ships no types
+from waitress.server import create_server
 
 from bot.settings import clock_from
 from bot.standin.app import create_standin

@@ -1,0 +1,338 @@
+"""The command `rowfoot`, also `python -m bot`."""
+
+import json
+import os
+import sys
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any, NoReturn
+from zoneinfo import ZoneInfo
+
+import click
+from rich.console import Console
+from rich.table import Table
+
+from bot.app import run_service
+from bot.demo import run_demo
+from bot.field_book import FieldBook, SeasonShelf, show
+from bot.rounds import hear_all, strike
+from bot.rules import Season
+from bot.season_file import (
+    SeasonFileError,
+    SeasonText,
+    faults_against,
+    normal_phone,
+    read_season,
+    read_texts,
+)
+from bot.settings import Settings, SettingsError, clock_from, read_settings
+from storage import (
+    Arrived,
+    DatabaseNotReady,
+    OutboxText,
+    Session,
+    StorageError,
+    Store,
+    keep,
+    keep_season,
+    leave_now,
+    newest_season,
+)
+
+COMMAND_GATEWAY = "command"
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+def main() -> None:
+    """Rowfoot: a text-message service for insect scouting crews in cotton.
+
+    The database is ROWFOOT_DATABASE (an SQLAlchemy URL), by default rowfoot.db in this folder.
+    """
+
+
+def settings() -> Settings:
+    try:
+        return read_settings(os.environ)
+    except SettingsError as fault:
+        raise click.ClickException(str(fault)) from fault
+
+
+@contextmanager
+def opened() -> Iterator[Store]:
+    """Give the database; its faults become one line."""
+    store: Store | None = None
+    try:
+        store = Store(settings().database)
+        yield store
+    except StorageError as fault:
+        raise click.ClickException(str(fault)) from fault
+    finally:
+        if store is not None:
+            store.close()
+
+
+@main.command()
+@click.argument("file", type=click.Path(path_type=Path))
+def load(file: Path) -> None:
+    """Check a season file and store it; all its faults are said in one go, and then nothing is stored."""
+    try:
+        texts = read_texts(file)
+    except SeasonFileError as fault:
+        click.echo(str(fault), err=True)
+        sys.exit(2)
+    season = read_season(texts)
+    if not isinstance(season, Season):
+        _refuse(file, season)
+    with opened() as store:
+        before = _loaded(store)
+        if before is not None and (faults := faults_against(before, season)):
+            _refuse(file, faults)
+        now = clock_from(settings().clock_file)()
+        changed = store.write(
+            lambda session: keep_season(session, season.name, texts.season, texts.book, now)
+        )
+    fields = len(season.fields)
+    sites = sum(len(field.sites) for field in season.fields.values())
+    people = sum(person.active for person in season.people.values())
+    said = "loaded" if changed else "is loaded already; nothing changed"
+    click.echo(
+        f"{season.name} {said}: {people} people, {fields} fields, {sites} sites, level book {season.book}."
+    )
+    for remark in _not_yet(season):
+        click.echo(f"Note: {remark}", err=True)
+
+
+def _refuse(file: Path, faults: Sequence[object]) -> NoReturn:
+    count = "1 fault" if len(faults) == 1 else f"{len(faults)} faults"
+    click.echo(f"{file}: {count}; nothing is stored.", err=True)
+    for fault in faults:
+        click.echo(f"  {fault}", err=True)
+    sys.exit(2)
+
+
+def _loaded(store: Store) -> Season | None:
+    with store.read() as session:
+        try:
+            row = newest_season(session)
+        except DatabaseNotReady:
+            return None
+        read = read_season(SeasonText(season=row.season_text, book=row.book_text))
+    return read if isinstance(read, Season) else None
+
+
+def _not_yet(season: Season) -> Iterator[str]:
+    """Say which settings of a season file this version keeps but does not act on."""
+    for plan in season.plans.values():
+        if plan.stop is not None:
+            yield f"plans.{plan.key}.stop: stop lines are not worked out yet; the plan runs to its {plan.samples} samples."
+        if plan.hours is not None:
+            yield f"plans.{plan.key}.hours: the hours of a method are not watched yet."
+    for person in season.people.values():
+        if person.trainee:
+            yield f"people.{person.key}.trainee: a trainee's counts are not kept apart yet; they count."
+    if season.morning is not None:
+        yield "season.morning: no morning text is sent yet."
+
+
+@main.command()
+@click.argument("phone")
+@click.argument("words", nargs=-1, required=True)
+@click.option("--at", "at", metavar="ISO", help="When it arrives; now if not said.")
+@click.option("--sent", metavar="ISO", help="When the gateway says that it was sent.")
+@click.option(
+    "--id", "gateway_id", metavar="ID", help="The gateway's id; one that was here before changes nothing."
+)
+@click.option("--json", "as_json", is_flag=True, help="Print a list of {to, purpose, text}.")
+def text(
+    phone: str,
+    words: tuple[str, ...],
+    at: str | None,
+    sent: str | None,
+    gateway_id: str | None,
+    as_json: bool,
+) -> None:
+    """Take a text as if it had just arrived from a phone, and print every text that it caused."""
+    with opened() as store:
+        desk = _Desk(store)
+        caused = desk.take(phone, " ".join(words), at, sent, gateway_id)
+    if as_json:
+        click.echo(json.dumps(caused, ensure_ascii=False, indent=1))
+    else:
+        _print_texts(caused)
+
+
+@main.command()
+@click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Print a list with one list of texts per line.")
+def replay(file: Path, as_json: bool) -> None:
+    """Take many texts: JSON lines {"from", "text", "at"[, "sent", "id"]}, in order, by the same road."""
+    said: list[list[dict[str, str]]] = []
+    lines = [line for line in file.read_text(encoding="utf-8").splitlines() if line.strip()]
+    posts = [_post(number, line) for number, line in enumerate(lines, start=1)]
+    with opened() as store:
+        desk = _Desk(store)
+        for post in posts:
+            caused = desk.take(post["from"], post["text"], post.get("at"), post.get("sent"), post.get("id"))
+            said.append(caused)
+            if not as_json:
+                click.echo(f"{post.get('at', '')} {post['from']}: {post['text']}".strip())
+                _print_texts(caused)
+    if as_json:
+        click.echo(json.dumps(said, ensure_ascii=False, indent=1))
+
+
+def _post(number: int, line: str) -> dict[str, Any]:
+    try:
+        post = json.loads(line)
+    except ValueError as fault:
+        raise click.ClickException(f"line {number} is no JSON: {fault}") from fault
+    if (
+        not isinstance(post, dict)
+        or not isinstance(post.get("from"), str)
+        or not isinstance(post.get("text"), str)
+    ):
+        raise click.ClickException(f'line {number} is not {{"from", "text", "at"}}')
+    return post
+
+
+class _Desk:
+    """Takes texts by hand, by the road of the real ones; what it gives counts as having left."""
+
+    def __init__(self, store: Store) -> None:
+        self.store = store
+        self.shelf = SeasonShelf()
+        with store.read() as session:
+            self.season = self.shelf.season(session)
+        self.clock = clock_from(settings().clock_file)
+
+    def moment(self, said: str | None) -> datetime:
+        """Read a time; without an offset it is in the season's timezone."""
+        if said is None:
+            return self.clock()
+        try:
+            moment = datetime.fromisoformat(said)
+        except ValueError as fault:
+            raise click.ClickException(f"{said!r} is no time as 2027-07-06T09:30") from fault
+        return moment if moment.tzinfo else moment.replace(tzinfo=ZoneInfo(self.season.timezone))
+
+    def take(
+        self, phone: str, words: str, at: str | None, sent: str | None, gateway_id: str | None
+    ) -> list[dict[str, str]]:
+        number = normal_phone(phone, self.season.country)
+        if number is None:
+            raise click.ClickException(f"{phone!r} is no phone number")
+        now = self.moment(at)
+        sent_at = self.moment(sent) if sent is not None else None
+
+        def put_in(session: Session) -> bool:
+            name = gateway_id or f"{now.timestamp():.6f}:{os.urandom(6).hex()}"
+            arrived = Arrived(COMMAND_GATEWAY, name, number, "", words, sent_at, now)
+            return keep(session, arrived) is not None
+
+        if not self.store.write(put_in):
+            return []
+        hear_all(self.store, self.shelf, now)
+        return self.leave(now)
+
+    def leave(self, now: datetime) -> list[dict[str, str]]:
+        return self.store.write(lambda session: [_as_json(row) for row in leave_now(session, now)])
+
+
+def _as_json(row: OutboxText) -> dict[str, str]:
+    return {"to": row.recipient, "purpose": row.purpose, "text": row.body}
+
+
+def _print_texts(caused: Sequence[dict[str, str]]) -> None:
+    for one in caused:
+        click.echo(f"  -> {one['to']} ({one['purpose']}): {one['text']}")
+
+
+@main.command(name="round")
+@click.option("--at", metavar="ISO", help="The moment; now if not said.")
+@click.option("--json", "as_json", is_flag=True, help="Print a list of {to, purpose, text}.")
+def round_(at: str | None, as_json: bool) -> None:
+    """Do what the clock would do by a moment, and print the texts that it frees."""
+    with opened() as store:
+        desk = _Desk(store)
+        now = desk.moment(at)
+        strike(store, desk.shelf, now)
+        caused = desk.leave(now)
+    if as_json:
+        click.echo(json.dumps(caused, ensure_ascii=False, indent=1))
+    else:
+        _print_texts(caused)
+
+
+@main.command(name="show")
+@click.argument("number", type=int)
+@click.option("--day", metavar="DATE", help="Another day than today, as 2027-07-06.")
+@click.option("--json", "as_json", is_flag=True, help="Print the fixed JSON form.")
+def show_(number: int, day: str | None, as_json: bool) -> None:
+    """Show a site or field as it stands."""
+    with opened() as store:
+        desk = _Desk(store)
+        now = desk.clock()
+        with store.read() as session:
+            book = FieldBook(session, desk.season, now)
+            try:
+                chosen = date.fromisoformat(day) if day else book.today
+            except ValueError as fault:
+                raise click.ClickException(f"{day!r} is no date as 2027-07-06") from fault
+            shown = show(book, number, chosen)
+    if shown is None:
+        raise click.ClickException(f"{number} is neither a site nor a field of {desk.season.name}")
+    if as_json:
+        click.echo(json.dumps(shown, ensure_ascii=False, indent=1))
+    else:
+        _print_shown(shown)
+
+
+def _print_shown(shown: dict[str, Any]) -> None:
+    """Print a site or field as a person reads it."""
+    console = Console(highlight=False)
+    number = shown.get("site", shown["field"])
+    kind = "site" if "site" in shown else "field"
+    console.print(
+        f"[bold]{kind} {number}[/bold], {shown['day']}, stage {shown['stage']}, state {shown['state']}"
+    )
+    if kind == "site":
+        console.print(
+            f"{shown['method'] or 'no plan'}, {shown['samples_in']} of {shown['samples_planned']} samples in"
+        )
+        if shown["samples"]:
+            table = Table("sample", *next(iter(shown["samples"].values())))
+            for sample, counts in shown["samples"].items():
+                table.add_row(sample, *("X" if count is None else str(count) for count in counts.values()))
+            console.print(table)
+    table = Table("target", "density", "per", "level", "standing", "row of the book")
+    for one in shown["levels"]:
+        density = "-" if one["density"] is None else f"{one['density']:.2f}"
+        level = f"{one['low']}" if one["low"] == one["high"] else f"{one['low']}-{one['high']}"
+        standing = one["standing"] if one["needs"] is None else f"{one['standing']} (needs {one['needs']})"
+        table.add_row(one["target"], density, one["per"], level, standing, one["id"] or "-")
+    if shown["levels"]:
+        console.print(table)
+    for site in shown.get("sites", []):
+        _print_shown(site)
+
+
+@main.command()
+def serve() -> None:
+    """Run the service: the gateway's hook, the clock, delivery. Listens on ROWFOOT_LISTEN (127.0.0.1:8420)."""
+    try:
+        run_service(settings())
+    except (SettingsError, StorageError) as fault:
+        raise click.ClickException(str(fault)) from fault
+
+
+@main.command()
+@click.option("--play", is_flag=True, help="Play the day, check what the phones received, and end.")
+def demo(play: bool) -> None:
+    """Play an invented scouting day on a fresh database, with a stand-in carrier and phones in the browser."""
+    sys.exit(run_demo(play=play))
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,126 @@
+"""Builds the service from its parts; everything is handed in here, nothing points back."""
+
+import logging
+import secrets
+import signal
+import threading
+from dataclasses import dataclass
+
+from flask import Flask
+from waitress.server import create_server
+
+from bot.delivery import deliver_next
+from bot.field_book import SeasonShelf
+from bot.gateways import Gateway, OmaGateway, OmaSettings
+from bot.pages import demo_blueprint
+from bot.rounds import hear_next, strike
+from bot.schedule import Schedule
+from bot.settings import Clock, Settings, SettingsError, clock_from
+from bot.web import answer_barely, hook_blueprint
+from storage import Store
+
+log = logging.getLogger(__name__)
+
+THREADS = 8
+
+
+@dataclass(slots=True)
+class Service:
+    """One process of the service: the hook, reading, the clock, and delivery where there is a gateway."""
+
+    store: Store
+    web: Flask
+    schedule: Schedule
+    gateway: Gateway | None
+
+    def close(self) -> None:
+        """Stop the loops, then let go of the gateway and the database."""
+        self.schedule.stop()
+        if self.gateway is not None:
+            self.gateway.close()
+        self.store.close()
+
+
+def build_service(settings: Settings) -> Service:
+    """Build the service; nothing runs before its schedule is started.
+
+    Raises:
+        SettingsError: the hook has no secret, or the gateway's address is none.
+        StorageError: the database cannot be used, or holds no season.
+    """
+    if settings.hook_secret is None:
+        example = secrets.token_urlsafe(24)
+        raise SettingsError(f"ROWFOOT_HOOK_SECRET is missing; a fresh one: {example}")
+    clock = clock_from(settings.clock_file)
+    store = Store(settings.database)
+    shelf = SeasonShelf()
+    with store.read() as session:
+        shelf.season(session)
+    gateway = gateway_of(settings)
+    store.start_writer()
+    loops = {"reading": lambda: hear_next(store, shelf, clock())}
+    if gateway is not None:
+        loops["delivery"] = lambda: deliver_next(store, gateway, clock)
+    schedule = Schedule(lambda: _tick(store, shelf, clock, schedule), loops)
+    web = Flask(__name__, static_folder=None)
+    answer_barely(web)
+    web.register_blueprint(hook_blueprint(store, settings.hook_secret, clock, schedule.wake))
+    if settings.demo:
+        web.register_blueprint(demo_blueprint(store, shelf, clock))
+    return Service(store, web, schedule, gateway)
+
+
+def _tick(store: Store, shelf: SeasonShelf, clock: Clock, schedule: Schedule) -> None:
+    strike(store, shelf, clock())
+    schedule.wake()
+
+
+def gateway_of(settings: Settings) -> Gateway | None:
+    """Give the gateway that the settings name, None where they name none."""
+    if settings.gateway_root is None or settings.gateway_sender is None:
+        return None
+    public = settings.public_url or f"http://{settings.host}:{settings.port}"
+    try:
+        return OmaGateway(
+            OmaSettings(
+                root=settings.gateway_root,
+                sender=settings.gateway_sender,
+                version=settings.gateway_version,
+                notify_url=f"{public}/hooks/{settings.hook_secret}/delivery",
+                user=settings.gateway_user,
+                password=settings.gateway_password,
+                token=settings.gateway_token,
+            )
+        )
+    except ValueError as fault:
+        raise SettingsError(f"ROWFOOT_GATEWAY_…: {fault}") from fault
+
+
+def run_service(settings: Settings) -> None:
+    """Serve until SIGTERM or SIGINT, then stop cleanly. Prints one line once it listens.
+
+    Raises:
+        SettingsError: as `build_service`, or the address cannot be listened on.
+        StorageError: as `build_service`.
+    """
+    service = build_service(settings)
+    try:
+        server = create_server(service.web, host=settings.host, port=settings.port, threads=THREADS)
+    except OSError as fault:
+        service.close()
+        raise SettingsError(
+            f"{settings.host}:{settings.port} cannot be listened on: {fault.strerror}"
+        ) from fault
+    stopping = threading.Event()
+    for name in (signal.SIGTERM, signal.SIGINT):
+        signal.signal(name, lambda _number, _frame: stopping.set())
+    serving = threading.Thread(target=server.run, name="web", daemon=True)
+    service.schedule.start()
+    serving.start()
+    print(f"rowfoot at http://{settings.host}:{server.effective_port}", flush=True)  # noqa: T201  its one line
+    stopping.wait()
+    server.close()
+    service.close()
+
+
+__all__ = ["Service", "build_service", "gateway_of", "run_service"]

@@ -1,0 +1,163 @@
+"""Questions: what waits for a 1, fixed when it is asked; what an answer, another text or time does to it."""
+
+from collections.abc import Sequence
+from datetime import timedelta
+from enum import StrEnum
+from typing import Any
+
+from bot.conversation.turn import Turn
+from bot.field_book import FieldBook
+from bot.replies import dropped_note
+from bot.rules import Field
+from parsing import Form, Sample
+from storage import (
+    Question,
+    QuestionState,
+    answer_to,
+    close_question,
+    open_question,
+    open_questions,
+)
+
+LAPSES_AFTER = timedelta(hours=2)
+
+
+class Asked(StrEnum):
+    """What a question is about."""
+
+    SAMPLES = "samples"
+    RIVAL = "rival"
+    SHARE = "share"
+    FINISH = "finish"
+    UNDO = "undo"
+
+
+def ask(turn: Turn, kind: Asked, field: Field, waits: dict[str, Any]) -> None:
+    """Open a question on the phone; it takes the place of one that is open."""
+    session, now = turn.book.session, turn.book.now
+    before = open_question(session, turn.text.sender)
+    if before is not None:
+        close_question(session, before, QuestionState.DROPPED, now)
+    session.add(
+        Question(
+            phone=turn.text.sender,
+            person=turn.person.key,
+            field=field.number,
+            kind=kind,
+            waits={**waits, "day": turn.day.isoformat()},
+            asked_at=now,
+            text_id=turn.text.id,
+        )
+    )
+    session.flush()
+    if turn.silent:
+        # nobody will be asked on this phone; a person looks instead
+        turn.text.needs_person = True
+
+
+def samples_to_json(samples: Sequence[Sample]) -> list[dict[str, Any]]:
+    """Give samples as JSON keeps them with a question."""
+    return [
+        {
+            "number": sample.number,
+            "form": sample.form.value,
+            "counts": [list(pair) for pair in sample.counts],
+            "extras": [list(pair) for pair in sample.extras],
+        }
+        for sample in samples
+    ]
+
+
+def samples_from_json(data: Sequence[dict[str, Any]]) -> tuple[Sample, ...]:
+    """Give back samples that were kept with a question."""
+    return tuple(
+        Sample(
+            one["number"],
+            Form(one["form"]),
+            tuple((code, count) for code, count in one["counts"]),
+            tuple((code, count) for code, count in one["extras"]),
+        )
+        for one in data
+    )
+
+
+def drop_question(turn: Turn) -> None:
+    """Let another text drop the open question, and remember to say so; one too old has lapsed."""
+    question = open_question(turn.book.session, turn.text.sender)
+    if question is None:
+        return
+    close_question(turn.book.session, question, QuestionState.DROPPED, turn.book.now)
+    remember_dropped(turn, question)
+
+
+def remember_dropped(turn: Turn, question: Question) -> None:
+    """Let this text's reply say what a question that got no answer leaves not stored."""
+    turn.dropped = question
+    number = question.waits.get("number", question.waits.get("site"))
+    match question.kind:
+        case Asked.SAMPLES | Asked.RIVAL:
+            numbers = [one["number"] for one in question.waits["samples"]]
+            turn.dropped_notes = dropped_note(turn.speech, question.waits["site"], numbers)
+        case Asked.SHARE:
+            turn.dropped_notes = (turn.say("dropped.share", number=number),)
+        case _:
+            turn.dropped_notes = (turn.say("dropped.other", number=number),)
+
+
+def not_dropped(turn: Turn, site: int, numbers: Sequence[int]) -> None:
+    """Leave out of what the reply says was dropped the samples that this very text stored."""
+    question = turn.dropped
+    if (
+        question is None
+        or question.kind not in (Asked.SAMPLES, Asked.RIVAL)
+        or question.waits["site"] != site
+    ):
+        return
+    left = [one["number"] for one in question.waits["samples"] if one["number"] not in numbers]
+    turn.dropped_notes = dropped_note(turn.speech, site, left) if left else ()
+
+
+def lapsed(book: FieldBook, question: Question) -> bool:
+    """Tell whether a question's time is over: after 2 hours, and at the turn of the local day."""
+    over = book.now - question.asked_at > LAPSES_AFTER
+    return over or book.local(question.asked_at).date() != book.today
+
+
+def lapse_old_questions(book: FieldBook) -> list[Question]:
+    """Close every question whose time is over, and give them."""
+    old = [question for question in open_questions(book.session) if lapsed(book, question)]
+    for question in old:
+        close_question(book.session, question, QuestionState.LAPSED, book.now)
+    return old
+
+
+def had_left(turn: Turn, question: Question) -> bool:
+    """Tell whether a question had left when the answer to it was sent."""
+    asked = answer_to(turn.book.session, question.text_id)
+    return asked is not None and asked.left_at is not None and asked.left_at <= turn.sent
+
+
+def repeat_question(turn: Turn, before: str = "") -> bool:
+    """Say an open question again as it was asked; False where none is open."""
+    question = open_question(turn.book.session, turn.text.sender)
+    if question is None:
+        return False
+    asked = answer_to(turn.book.session, question.text_id)
+    if asked is None:
+        return False
+    turn.reply(f"{before} {asked.body}", asked.body)
+    return True
+
+
+def lapse_if_old(turn: Turn) -> None:
+    """Close the phone's open question if its time is over, and remember to say so."""
+    question = open_question(turn.book.session, turn.text.sender)
+    if question is not None and lapsed(turn.book, question):
+        close_question(turn.book.session, question, QuestionState.LAPSED, turn.book.now)
+        remember_dropped(turn, question)
+
+
+def close_by_answer(turn: Turn, question: Question, *, yes: bool) -> None:
+    """Close a question by its answer."""
+    state = QuestionState.YES if yes else QuestionState.NO
+    close_question(turn.book.session, question, state, turn.book.now)

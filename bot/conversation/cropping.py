@@ -1,0 +1,147 @@
+"""Crop figures: squares still on, and the stage of a field."""
+
+from bot.conversation.asking import Asked, ask
+from bot.conversation.turn import Turn, tell_supervisors
+from bot.field_book import SQUARES
+from bot.replies import (
+    CountsAnswer,
+    Speech,
+    Stands,
+    counts_reply,
+    first_fitting,
+    named,
+    percent_words,
+    with_name,
+)
+from bot.rules import Field, Phase, Role, SquaresOn, Stage
+from parsing import ShareSaid, StageSaid
+from storage import ShareRow, StageText, share_on
+
+
+def hear_share(turn: Turn, said: ShareSaid, *, sure: bool = False) -> None:
+    """Keep squares still on of those looked at; under half still on may be turned round, and is asked."""
+    field = turn.book.season.field_of(said.number)
+    if field is None:
+        return
+    share = SquaresOn(said.n, said.of)
+    percent = percent_words(share.share)
+    if 2 * said.n < said.of and not sure:
+        ask(turn, Asked.SHARE, field, {"number": said.number, "n": said.n, "of": said.of})
+        turn.reply(turn.say("waits.share", number=said.number, n=said.n, of=said.of, percent=percent))
+        return
+    session = turn.book.session
+    before = share_on(session, said.number, SQUARES, turn.day)
+    if before is not None and (before.n, before.of) == (said.n, said.of):
+        turn.reply(turn.say("share.same", number=said.number, n=said.n, of=said.of))
+        return
+    was = turn.say("share.was", n=before.n, of=before.of) if before is not None else ""
+    if before is not None:
+        before.ended_at, before.ended_by = turn.book.now, turn.text.id
+    session.add(
+        ShareRow(
+            number=said.number,
+            field=field.number,
+            day=turn.day,
+            code=SQUARES,
+            n=said.n,
+            of=said.of,
+            asked=sure,
+            person=turn.person.key,
+            text_id=turn.text.id,
+            counted_at=turn.sent,
+            replaces=before.id if before is not None else None,
+        )
+    )
+    session.flush()
+    lead = turn.say("share.stored", number=said.number, n=said.n, of=said.of, percent=percent, was=was)
+    view = turn.book.site_view(said.number, turn.day) if said.number in turn.book.sites else None
+    if view is None or view.visit is None:
+        turn.reply(lead)
+        return
+    stands = Stands(turn.season, field, said.number, view.visit, view.figures)
+    turn.reply(counts_reply(turn.speech, stands, CountsAnswer((), lead=(lead,))))
+
+
+def hear_stage(turn: Turn, said: StageSaid) -> None:
+    """Set a field's stage from today where a supervisor says it; from anyone else it is a proposal."""
+    book = turn.book
+    field = book.season.field_of(said.number)
+    if field is None:
+        return
+    decides = Role.SUPERVISOR in turn.person.roles and turn.person.key in field.supervisors
+    phase = Phase[said.phase.upper()]
+    before = book.mark_on(field, turn.day)
+    known = before.on(turn.day) if before is not None and not before.proposal else None
+    week, counted_on = _week(turn, field, phase, said.week)
+    book.session.add(
+        StageText(
+            field=field.number,
+            day=turn.day,
+            phase=phase.word,
+            week=week,
+            proposal=not decides,
+            person=turn.person.key,
+            text_id=turn.text.id,
+            said_at=turn.sent,
+        )
+    )
+    book.session.flush()
+    stage = Stage(phase, week if phase.has_weeks else None)
+    word = " ".join(turn.text.body.upper().split()[2:3])
+    values: dict[str, object] = {"field": field.number, "stage": stage_words(turn.speech, stage)}
+    if decides:
+        key = "stage.set" if counted_on or not phase.has_weeks else "stage.set_week_one"
+        day = turn.speech.short_date(turn.day)
+        turn.reply(
+            *(turn.say(key, name=name, day=day, word=word, **values) for name in named(field.name)),
+            turn.say("stage.set", name="", day=day, **values),
+        )
+        return
+    values["supervisor"] = turn.supervisor_of(field)
+    if known is None:
+        turn.reply(with_name(turn.speech, "stage.proposed_holds", field.name, **values))
+    else:
+        current = stage_words(turn.speech, known)
+        turn.reply(with_name(turn.speech, "stage.proposed", field.name, current=current, **values))
+    _tell_proposal(turn, field, stage, known)
+
+
+def _week(turn: Turn, field: Field, phase: Phase, said: int | None) -> tuple[int, bool]:
+    """Give the week that a stage begins with, and whether anybody or any date said it."""
+    if said is not None:
+        return said, True
+    dated = [mark for mark in field.stage_dates if mark.phase is phase and mark.since <= turn.day]
+    if not dated:
+        return 1, False
+    week = max(dated, key=lambda mark: mark.since).on(turn.day).week
+    return week or 1, True
+
+
+def _tell_proposal(turn: Turn, field: Field, stage: Stage, known: Stage | None) -> None:
+    key = "notice.proposal_holds" if known is None else "notice.proposal"
+    tell_supervisors(
+        turn.book,
+        field,
+        f"proposal:{turn.text.id}",
+        lambda speech: first_fitting(
+            *(
+                speech.say(
+                    key,
+                    name=turn.person.first_name,
+                    field=field.number,
+                    field_name=name,
+                    stage=stage_words(speech, stage),
+                    current=stage_words(speech, known) if known else "",
+                    word=stage.phase.word.upper(),
+                )
+                for name in named(field.name)
+            )
+        ),
+        cause=turn.text.id,
+    )
+
+
+def stage_words(speech: Speech, stage: Stage) -> str:
+    """Give a stage in the words of a language: bloom week 2."""
+    word = speech.say(f"stages.{stage.phase.word}")
+    return word if stage.week is None else speech.say("stages.week", stage=word, week=stage.week)

@@ -1,0 +1,237 @@
+"""Texts about the phone itself, and texts that go to a person: help, opt-out, OK, kind words, what nobody could read."""
+
+from bot.conversation.asking import repeat_question
+from bot.conversation.turn import Purpose, Turn, tell_supervisors
+from bot.field_book import FieldBook
+from bot.replies import Around, Speech, first_fitting, refusal, shortened, speech
+from bot.rules import Field, Role
+from parsing import Card, Help, OptIn, OptOut, Reading, ShowCard, Unreadable
+from storage import (
+    InboxState,
+    InboxText,
+    Draft,
+    phone_state,
+    put,
+    unread_alerts,
+)
+
+
+def help_variants(speech_: Speech, book: FieldBook) -> tuple[str, str]:
+    """Give the help text: emergency number first, who runs this, what to send, how to get no more texts."""
+    season = book.season
+    values = {"emergency": season.emergency, "season": season.name, "contact": season.contact}
+    return speech_.say("phone.help", **values), speech_.say("phone.help_short", **values)
+
+
+def hear_help(turn: Turn) -> None:
+    """Answer HELP, on a phone that opted out too."""
+    turn.reply(*help_variants(turn.speech, turn.book), even_if_silent=True)
+
+
+def hear_opt_out(turn: Turn) -> None:
+    """Send no more texts to this phone but one confirmation, and tell supervisors and leaders at once."""
+    already = turn.silent
+    turn.phone.opted_out_at = turn.phone.opted_out_at or turn.book.now
+    if already:
+        return
+    open_sites = turn.book.open_sites_of(turn.person.key, turn.day)
+    values: dict[str, object] = {"season": turn.season.name}
+    site = open_sites[0] if open_sites else None
+    short = turn.say("phone.stopped_short")
+    variants = (turn.say("phone.stopped", site=site, **values), short) if site else (short,)
+    turn.reply(*variants, even_if_silent=True)
+    _tell_opted_out(turn, site)
+
+
+def _tell_opted_out(turn: Turn, site: int | None) -> None:
+    clock = turn.book.local(turn.book.now)
+    view = turn.book.site_view(site, turn.day) if site is not None else None
+
+    def build(speech_: Speech) -> str:
+        where = "."
+        if view is not None and view.visit is not None:
+            n, planned = view.visit.samples_in, view.visit.plan.samples
+            where = speech_.say("notice.opted_out_site", site=site, n=n, planned=planned)
+        return speech_.say("notice.opted_out", name=turn.person.name, time=speech_.hour(clock), site=where)
+
+    tell_supervisors(
+        turn.book,
+        None,
+        f"{Purpose.NOTICE}:opted-out:{turn.text.id}",
+        build,
+        cause=turn.text.id,
+        at_once=True,
+        leaders_of=turn.person,
+    )
+
+
+def hear_opt_in(turn: Turn) -> None:
+    """Let texts go to this phone again."""
+    turn.phone.opted_out_at = None
+    turn.reply(turn.say("phone.started", season=turn.season.name), turn.say("phone.started_short"))
+
+
+def hear_language(turn: Turn, language: str) -> None:
+    """Answer in another language from here on."""
+    turn.phone.language = language
+    turn.reply(turn.say("phone.language"))
+
+
+def hear_read(turn: Turn, number: int | None) -> None:
+    """Note that this person has read his alerts; with none, an open question is said again."""
+    waiting = unread_alerts(turn.book.session, turn.person.key, turn.book.now)
+    field = turn.season.field_of(number) if number is not None else None
+    if field is not None:
+        waiting = [alert for alert in waiting if alert.crossing.field == field.number]
+    for alert in waiting:
+        alert.read_at = turn.book.now
+    if waiting:
+        fields = dict.fromkeys(str(alert.crossing.field) for alert in waiting)
+        turn.reply(turn.say("read.alerts", fields=turn.speech.names(list(fields))))
+    elif not repeat_question(turn):
+        turn.reply(turn.say("read.none"))
+
+
+def hear_courtesy(turn: Turn, *, thanks: bool) -> None:
+    """Answer kind words kindly; thanks from somebody with an unread alert say that he read it."""
+    if thanks and unread_alerts(turn.book.session, turn.person.key, turn.book.now):
+        hear_read(turn, None)
+    elif not repeat_question(turn):
+        turn.reply(turn.say("read.kind"))
+
+
+def hear_card(turn: Turn, said: ShowCard) -> None:
+    """Give the codes in card order, of the site named or of the sender's open site."""
+    book = turn.book
+    open_sites = book.open_sites_of(turn.person.key, turn.day)
+    mine = [site for site, field in book.sites.items() if turn.person.key in field.scouts]
+    field = book.season.field_of(said.number) if said.number is not None else None
+    site = field.sites[0] if field else next(iter((*open_sites, *mine, *book.sites)), None)
+    if said.number in book.sites:
+        site = said.number
+    plan = book.plan_on(site, turn.day) if site is not None else None
+    if site is None or plan is None:
+        turn.reply(turn.say("card.which", number=site, field=book.sites[site].number if site else ""))
+        return
+    method = turn.say(f"methods.{plan.method.value}")
+    columns = ", ".join(
+        turn.say(
+            "card.column",
+            code=column.code,
+            target=turn.speech.target(turn.season, column.target),
+            stage=turn.say(f"life_stages.{column.life_stage}"),
+        ).strip()
+        for column in plan.card
+    )
+    turn.reply(
+        turn.say("card.form", method=method, columns=columns),
+        turn.say("card.form_short", method=method, codes=columns),
+        turn.say("card.form_short", method=method, codes=" ".join(plan.codes)),
+    )
+
+
+def hear_unreadable(turn: Turn, said: Unreadable) -> None:
+    """Say what could not be taken; what may be a treated field, a wish to stop, or a grower's words goes to a person."""
+    number = said.number
+    field = turn.season.field_of(number) if number is not None else None
+    if said.treated:
+        _to_person(turn, field, "treated")
+        place = f"{field.number} {field.name}" if field else turn.say("phone.the_field")
+        values: dict[str, object] = {"supervisor": turn.supervisor_of(field), "contact": turn.season.contact}
+        turn.reply(
+            turn.say("phone.to_person_treated", place=place, **values),
+            turn.say("phone.to_person_treated", place=field.number if field else place, **values),
+        )
+        return
+    if not turn.person.may_count or (said.opt_out_inside and number is None):
+        _to_person(turn, field, "words")
+        if Role.GROWER in turn.person.roles:
+            for alert in unread_alerts(turn.book.session, turn.person.key, turn.book.now):
+                alert.read_at = turn.book.now
+        turn.reply(
+            turn.say("phone.to_person", supervisor=turn.supervisor_of(field), contact=turn.season.contact)
+        )
+        return
+    turn.reply(refusal(turn.speech, said.problems[0], around(turn, number)))
+
+
+def _to_person(turn: Turn, field: Field | None, kind: str) -> None:
+    """Let a supervisor (and the sender's leader) have a text that the machine could not take, at once."""
+    turn.text.needs_person = True
+    words = " ".join(turn.text.body.split())
+
+    def build(speech_: Speech) -> str:
+        return first_fitting(
+            *(
+                speech_.say(
+                    f"notice.{kind}",
+                    name=turn.person.name,
+                    said=shortened(words, most),
+                    phone=turn.person.phone,
+                )
+                for most in (160, 80, 60, 40, 20, 10)
+            )
+        )
+
+    tell_supervisors(
+        turn.book,
+        field,
+        f"{Purpose.NOTICE}:{kind}:{turn.text.id}",
+        build,
+        cause=turn.text.id,
+        at_once=True,
+        leaders_of=turn.person,
+    )
+
+
+def around(turn: Turn, number: int | None) -> Around:
+    """Give what a refusal may name about the number in front and the sender's own sites."""
+    book = turn.book
+    field = book.season.field_of(number) if number is not None else None
+    card = None
+    if number is not None and number in book.sites:
+        plan = book.plan_on(number, turn.day)
+        card = Card(plan.codes, plan.samples, plan.ask_above) if plan else None
+    mine = tuple(site for site, one in book.sites.items() if turn.person.key in one.scouts)
+    return Around(number, field.number if field else None, field.sites if field else (), card, mine)
+
+
+def refuse_counting(turn: Turn, number: int) -> None:
+    """Refuse counts from somebody who may not send them, naming who may; a supervisor reads them."""
+    field = turn.season.field_of(number)
+    _to_person(turn, field, "words")
+    values = {"number": number, "supervisor": turn.supervisor_of(field), "contact": turn.season.contact}
+    turn.reply(turn.say("refused.may_not_count", **values))
+
+
+def refuse_seeing(turn: Turn, number: int) -> None:
+    """Refuse to say how a field stands to somebody whose field it is not."""
+    turn.reply(turn.say("refused.may_not_see", number=number, contact=turn.season.contact))
+
+
+def hear_stranger(book: FieldBook, text: InboxText, reading: Reading) -> None:
+    """Keep a text from an unknown number for a person; answer at most once a day, and give nothing away."""
+    text.state = InboxState.ASIDE
+    text.needs_person = True
+    phone = phone_state(book.session, text.sender)
+    say = speech(phone.language or "en")
+
+    def answer(key: str, *variants: str) -> None:
+        out = Draft(key, text.sender, Purpose.REPLY, first_fitting(*variants), book.now, None, text.id)
+        put(book.session, out, book.now)
+
+    match reading:
+        case OptOut():
+            if phone.opted_out_at is None:
+                phone.opted_out_at = book.now
+                answer(f"{Purpose.REPLY}:{text.id}", say.say("phone.stopped_short"))
+            return
+        case OptIn() if phone.opted_out_at is not None:
+            phone.opted_out_at = None
+        case _:
+            pass
+    if phone.opted_out_at is None:
+        variants = (
+            help_variants(say, book) if isinstance(reading, Help) else (say.say("phone.unknown_number"),)
+        )
+        answer(f"{Purpose.REPLY}:stranger:{text.sender}:{book.today}", *variants)

@@ -1,0 +1,339 @@
+"""The digest: a day's account to each supervisor and leader, once per local day, in at most three texts.
+
+It is due when its key is missing, its hour has passed and its day is not over; nothing else is kept.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+
+from bot.conversation import Purpose, reasons_words
+from bot.field_book import FieldBook, FieldView, SiteView
+from bot.replies import (
+    Speech,
+    density_words,
+    figure_number,
+    level_words,
+    pages,
+    speech,
+    standing_words,
+    target_words,
+)
+from bot.rules import (
+    CrossingKind,
+    Field,
+    FieldFigures,
+    Needs,
+    Person,
+    Role,
+    Season,
+    Standing,
+    VisitEnd,
+)
+from storage import (
+    CrossingRow,
+    Draft,
+    OutboxState,
+    crossings_since,
+    first_time,
+    happened,
+    last_crossing,
+    open_questions,
+    phone_state,
+    put,
+    texts_since,
+    visit_on,
+)
+
+MOST_TEXTS = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Account:
+    """A day's account of some fields, put into words per language by `digest_texts`."""
+
+    day: date
+    views: tuple[FieldView, ...]
+    sites: tuple[SiteView, ...]
+    due: frozenset[int]
+    late: tuple[CrossingRow, ...] = field(default=())
+
+
+def put_due_digests(book: FieldBook) -> None:
+    """Put down the digests that are due now, each once per person and local day."""
+    ends = book.at(book.today, book.season.day_ends)
+    if book.now < ends:
+        return
+    for person in readers(book.season):
+        key = f"{Purpose.DIGEST}:{person.key}:{book.today}"
+        if person.phone is None or happened(book.session, key):
+            continue
+        first_time(book.session, key, book.now)
+        state = phone_state(book.session, person.phone)
+        if state.opted_out_at is not None:
+            continue
+        texts = digest_texts(book, speech(state.language or person.language), fields_of(book.season, person))
+        due = book.quiet_until(book.now)
+        for number, body in enumerate(texts, start=1):
+            put(
+                book.session,
+                Draft(f"{key}:{number}", person.phone, Purpose.DIGEST, body, due, person.key),
+                book.now,
+            )
+
+
+def readers(season: Season) -> list[Person]:
+    """Give those who get a digest: supervisors and leaders."""
+    return [
+        person
+        for person in season.people.values()
+        if person.active and person.roles & {Role.SUPERVISOR, Role.LEADER}
+    ]
+
+
+def fields_of(season: Season, person: Person) -> tuple[Field, ...]:
+    """Give the fields that somebody's digest is about: those he supervises, and those his crew scouts."""
+    crew = {person.key, *person.crew}
+    return tuple(
+        one
+        for one in season.fields.values()
+        if (Role.SUPERVISOR in person.roles and person.key in one.supervisors)
+        or (Role.LEADER in person.roles and crew & set(one.scouts))
+    )
+
+
+def account_of(book: FieldBook, fields: Iterable[Field]) -> Account:
+    """Give the account of today for some fields, as of now."""
+    today = book.today
+    chosen = tuple(fields)
+    views = tuple(book.field_view(one, today) for one in chosen)
+    sites = tuple(book.site_view(site, today) for one in chosen for site in one.sites)
+    due = frozenset(site for one in chosen for site in _due_sites(book, one, today))
+    since = book.at(today - timedelta(days=1), book.season.day_ends)
+    late = tuple(
+        row
+        for row in crossings_since(book.session, since)
+        if row.field in {one.number for one in chosen}
+        and row.kind == CrossingKind.WITHDRAWN
+        and row.day < today
+    )
+    return Account(today, views, sites, due, late)
+
+
+def _due_sites(book: FieldBook, one: Field, day: date) -> list[int]:
+    """Give the sites that were to be sampled on a day: of a field never sampled, in an open round, or due again."""
+    newest = book.newest_round(one, day)
+    if newest is None or book.days_are_out(newest, day):
+        return list(one.sites)
+    visits = book.newest_visits(newest)
+    return [
+        site
+        for site in one.sites
+        if site not in visits or visits[site].day == day or visits[site].end is VisitEnd.OPEN
+    ]
+
+
+def digest_texts(book: FieldBook, say: Speech, fields: Sequence[Field]) -> list[str]:
+    """Give the digest of some fields as of now, in at most three texts, most urgent first."""
+    account = account_of(book, fields)
+    sections = [
+        _section(say, "above", _above_items(book, say, account)),
+        _section(say, "waits", _waiting_items(book, say, account)),
+        _section(say, "in_range", _in_range_items(book, say, account)),
+        _section(say, "not_done", _not_done_items(book, say, account)),
+        _section(say, "open_questions", _question_items(book, account)),
+        _by_hand(book, say),
+        *_wanted(say, account),
+        _totals(say, account),
+        _section(say, "late", _late_items(say, account)),
+    ]
+    said = [one for one in sections if one]
+    if not any(site.visit for site in account.sites) and len(said) <= 1 and not account.due:
+        said = [say.say("digest.nothing")]
+    head = say.weekday_date(account.day)
+
+    def mark(number: int, count: int) -> str:
+        if count == 1:
+            return f"{head}."
+        return f"{head} {number}/{count}." if number == 1 else f"{number}/{count}."
+
+    return pages(said, MOST_TEXTS, mark)
+
+
+def _section(say: Speech, name: str, items: Sequence[str]) -> str:
+    return say.say(f"digest.{name}", items="; ".join(items)) if items else ""
+
+
+def _figures(account: Account, standing: Standing) -> list[tuple[FieldView, FieldFigures]]:
+    return [
+        (view, one)
+        for view in account.views
+        for one in view.standing.figures
+        if view.standing.told(one.target) is standing and view.last_seen == account.day
+    ]
+
+
+def _above_items(book: FieldBook, say: Speech, account: Account) -> list[str]:
+    """Fields above, the worst first: ratio to the level; not read since, or read."""
+    items: list[tuple[float, str]] = []
+    for view, one in _figures(account, Standing.ABOVE):
+        ratio = one.density / one.judged.high if one.density is not None and one.judged.high else None
+        target = target_words(say, book.season, one.target, codes=False)
+        row = last_crossing(book.session, view.field.number, one.target)
+        read = _read(book, say, view.field, row)
+        if ratio is None or ratio < 1:
+            said = say.say("digest.above_item_or", field=view.field.number, target=target, read=read)
+        else:
+            said = say.say(
+                "digest.above_item",
+                field=view.field.number,
+                target=target,
+                ratio=figure_number(ratio),
+                read=read,
+            )
+        items.append((float(ratio or 0), said))
+    return [said for _, said in sorted(items, key=lambda item: -item[0])]
+
+
+def _read(book: FieldBook, say: Speech, one: Field, row: CrossingRow | None) -> str:
+    """Whether the growers have read their alert, and since when not."""
+    if not one.growers:
+        return say.say("digest.no_grower")
+    alerts = [alert for alert in row.alerts if alert.withdrawn_at is None] if row is not None else []
+    left = [alert for alert in alerts if alert.outbox.state == OutboxState.LEFT and alert.outbox.left_at]
+    if not left:
+        return say.say("digest.not_told")
+    unread = [alert for alert in left if alert.read_at is None]
+    if unread:
+        first = min(alert.outbox.left_at for alert in unread if alert.outbox.left_at)
+        return say.say("digest.not_read", time=say.hour(book.local(first)))
+    last = max(alert.read_at for alert in left if alert.read_at)
+    return say.say("digest.read", time=say.hour(book.local(last)))
+
+
+def _waiting_items(book: FieldBook, say: Speech, account: Account) -> list[str]:
+    items = []
+    for view in account.views:
+        for one in view.standing.figures:
+            row = last_crossing(book.session, view.field.number, one.target)
+            if row is None or not row.reasons:
+                continue
+            target = target_words(say, book.season, one.target, codes=False)
+            reasons = reasons_words(say, row.reasons)
+            items.append(
+                say.say("digest.waits_item", field=view.field.number, target=target, reasons=reasons)
+            )
+    return items
+
+
+def _in_range_items(book: FieldBook, say: Speech, account: Account) -> list[str]:
+    return [
+        say.say(
+            "digest.in_range_item",
+            field=view.field.number,
+            target=target_words(say, book.season, one.target, codes=False),
+            density=density_words(one),
+            level=level_words(one.judged),
+        )
+        for view, one in _figures(account, Standing.IN_RANGE)
+    ]
+
+
+def _not_done_items(book: FieldBook, say: Speech, account: Account) -> list[str]:
+    """Sites not finished, skipped or not begun, with who."""
+    items: list[str] = []
+    for site in account.sites:
+        names = ", ".join(book.season.people[key].first_name for key in site.field.scouts)
+        row = visit_on(book.session, site.site, account.day)
+        reason = say.say("digest.reason", reason=row.reason) if row is not None and row.reason else ""
+        if site.visit is None:
+            if site.site in account.due:
+                items.append(say.say("digest.not_begun_item", site=site.site, names=names))
+            continue
+        if row is not None and (who := book.person(row.person)) is not None:
+            names = who.first_name
+        if site.visit.skipped:
+            items.append(say.say("digest.skipped_item", site=site.site, reason=reason, names=names))
+        elif site.visit.end is not VisitEnd.DONE:
+            items.append(
+                say.say(
+                    "digest.not_done_item",
+                    site=site.site,
+                    n=site.visit.samples_in,
+                    planned=site.visit.plan.samples,
+                    reason=reason,
+                    names=names,
+                )
+            )
+    return items
+
+
+def _question_items(book: FieldBook, account: Account) -> list[str]:
+    numbers = {view.field.number for view in account.views}
+    items = []
+    for question in open_questions(book.session):
+        person = book.person(question.person)
+        if question.field in numbers and person is not None:
+            number = question.waits.get("site", question.waits.get("number"))
+            items.append(f"{number} ({person.first_name})")
+    return items
+
+
+def _by_hand(book: FieldBook, say: Speech) -> str:
+    texts = texts_since(
+        book.session, book.at(book.today, book.season.day_ends) - timedelta(days=1), needing_person=True
+    )
+    if not texts:
+        return ""
+    people = [book.person(text.person) if text.person else None for text in texts]
+    names = dict.fromkeys(one.first_name if one else say.say("digest.stranger") for one in people)
+    key = "by_hand_one" if len(texts) == 1 else "by_hand"
+    return say.say(f"digest.{key}", n=len(texts), names=say.names(list(names)))
+
+
+def _wanted(say: Speech, account: Account) -> list[str]:
+    squares: dict[int, None] = {}
+    stage: dict[int, None] = {}
+    for site in account.sites:
+        for one in site.figures:
+            if one.judged.squares_wanted:
+                squares[site.field.number] = None
+            if one.judged.needs is Needs.STAGE:
+                stage[site.field.number] = None
+    said = []
+    if squares:
+        said.append(say.say("digest.squares", fields=" ".join(map(str, squares))))
+    if stage:
+        said.append(say.say("digest.stage", fields=" ".join(map(str, stage))))
+    return said
+
+
+def _totals(say: Speech, account: Account) -> str:
+    visits = [site.visit for site in account.sites if site.visit is not None and not site.visit.skipped]
+    planned = [site for site in account.sites if site.visit is not None or site.site in account.due]
+    samples_planned = sum(site.plan_samples for site in planned)
+    return say.say(
+        "digest.totals",
+        sites=sum(visit.finished for visit in visits),
+        sites_planned=len(planned),
+        samples=sum(visit.samples_in for visit in visits),
+        samples_planned=samples_planned,
+    )
+
+
+def _late_items(say: Speech, account: Account) -> list[str]:
+    items = []
+    for row in account.late:
+        view = next(view for view in account.views if view.field.number == row.field)
+        one = next((each for each in view.standing.figures if each.target == row.target), None)
+        now = standing_words(say, one.standing) if one is not None else standing_words(say, Standing.UNKNOWN)
+        before = say.say(f"standing.{Standing.ABOVE.value}")
+        items.append(
+            say.say(
+                "digest.late_item", field=row.field, day=say.short_date(row.day), standing=now, before=before
+            )
+        )
+    return items
+
+
+__all__ = ["digest_texts", "put_due_digests", "readers"]

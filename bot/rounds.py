@@ -1,0 +1,175 @@
+"""What the clock does, and what every text needs: reading what waits, lapsed questions, digests, reminders.
+
+Each step is one transaction of its own and says whether it found work, so that a loop, a command and a
+test can all drive it.
+"""
+
+import logging
+from datetime import datetime, timedelta
+
+from bot.conversation import (
+    Purpose,
+    hear,
+    lapse_old_questions,
+    review_field,
+    tell,
+    tell_supervisors,
+)
+from bot.digests import put_due_digests
+from bot.field_book import FieldBook, SeasonShelf
+from bot.replies import Speech, reminder_text
+from bot.rules import Standing
+from storage import (
+    Alert,
+    InboxText,
+    Session,
+    Store,
+    all_unread_alerts,
+    failed_reading,
+    first_time,
+    happened,
+    next_unread,
+)
+
+log = logging.getLogger(__name__)
+
+
+def hear_next(store: Store, shelf: SeasonShelf, now: datetime) -> bool:
+    """Hear the oldest unread text; False where none waits. A text that cannot be worked on is parked in the end."""
+
+    def step(session: Session) -> int | None:
+        text = next_unread(session)
+        if text is None:
+            return None
+        try:
+            with session.begin_nested():
+                hear(FieldBook(session, shelf.season(session), now), text)
+        except Exception as fault:
+            log.exception("text %s could not be heard", text.id)
+            if failed_reading(session, text.id, repr(fault)[:200], now):
+                _tell_parked(FieldBook(session, shelf.season(session), now), text.id)
+        return text.id
+
+    return store.write(step) is not None
+
+
+def hear_all(store: Store, shelf: SeasonShelf, now: datetime) -> None:
+    """Hear every unread text."""
+    while hear_next(store, shelf, now):
+        pass
+
+
+def _tell_parked(book: FieldBook, text_id: int) -> None:
+    text = book.session.get_one(InboxText, text_id)
+    person = book.season.person_with(text.sender)
+    name = person.name if person is not None else None
+    clock = book.local(text.received_at)
+    tell_supervisors(
+        book,
+        None,
+        f"{Purpose.NOTICE}:parked:{text_id}",
+        lambda say: say.say("notice.parked", name=name or say.say("digest.stranger"), time=say.hour(clock)),
+        cause=text_id,
+        at_once=True,
+    )
+
+
+def strike(store: Store, shelf: SeasonShelf, now: datetime) -> None:
+    """Do what the clock does by a moment: texts left unread, lapsed questions, reminders, digests."""
+    hear_all(store, shelf, now)
+    store.write(lambda session: _lapse(FieldBook(session, shelf.season(session), now)))
+    store.write(lambda session: _remind(FieldBook(session, shelf.season(session), now)))
+    store.write(lambda session: put_due_digests(FieldBook(session, shelf.season(session), now)))
+
+
+def _lapse(book: FieldBook) -> None:
+    """Let old questions lapse; an alert that waited for one may go now."""
+    fields = dict.fromkeys(question.field for question in lapse_old_questions(book))
+    for number in fields:
+        field = book.season.fields.get(number) if number is not None else None
+        if field is not None:
+            review_field(book, field, None)
+
+
+def _remind(book: FieldBook) -> None:
+    """Remind once of an alert that has no OK, and after as long again tell the supervisors to call."""
+    wait = timedelta(hours=float(book.season.reminder_hours))
+    for alert in all_unread_alerts(book.session, book.now):
+        left = alert.outbox.left_at
+        if left is None or alert.crossing.standing not in (Standing.ABOVE, Standing.IN_RANGE, Standing.BELOW):
+            continue
+        reminder = f"{Purpose.ALERT}:reminder:{alert.outbox_id}"
+        escalation = f"{Purpose.NOTICE}:not-read:{alert.outbox_id}"
+        unread_for = time_to_read(book, left)
+        if unread_for >= wait and first_time(book.session, f"{reminder}:{alert.person}", book.now):
+            _put_reminder(book, alert, reminder, left)
+        elif unread_for >= 2 * wait and not happened(book.session, escalation):
+            first_time(book.session, escalation, book.now)
+            _tell_not_read(book, alert, escalation, left)
+
+
+def time_to_read(book: FieldBook, since: datetime) -> timedelta:
+    """Give how long somebody has had to read a text: quiet hours do not count."""
+    counted = timedelta()
+    moment = since
+    while moment < book.now:
+        awake = book.quiet_until(moment)
+        if awake > moment:
+            moment = awake
+            continue
+        until = min(book.now, book.next_quiet(moment))
+        counted += until - moment
+        moment = until
+    return counted
+
+
+def _put_reminder(book: FieldBook, alert: Alert, key: str, left: datetime) -> None:
+    person = book.person(alert.person)
+    field = book.season.fields.get(alert.crossing.field)
+    if person is None or field is None:
+        return
+    clock = book.local(left)
+
+    def build(say: Speech) -> str:
+        return reminder_text(
+            say,
+            field,
+            alert.crossing.day,
+            say.clock(clock),
+            str(alert.crossing.figures["density"]),
+            str(alert.crossing.figures["level"]),
+            say.say(f"standing.{alert.crossing.standing}"),
+            say.target(book.season, alert.crossing.target),
+            book.season.contact.rsplit(", ", 1)[-1],
+        )
+
+    tell(book, person, key, Purpose.ALERT, build, cause=alert.crossing.text_id)
+
+
+def _tell_not_read(book: FieldBook, alert: Alert, key: str, left: datetime) -> None:
+    person = book.person(alert.person)
+    field = book.season.fields.get(alert.crossing.field)
+    if person is None or field is None:
+        return
+    clock = book.local(left)
+    tell_supervisors(
+        book,
+        field,
+        key,
+        lambda say: say.say(
+            "notice.not_read",
+            name=person.name,
+            field=field.number,
+            field_name="",
+            target=say.target(book.season, alert.crossing.target),
+            density=alert.crossing.figures["density"],
+            level=alert.crossing.figures["level"],
+            standing=say.say(f"standing.{alert.crossing.standing}"),
+            time=say.clock(clock),
+            phone=person.phone,
+        ),
+        cause=alert.crossing.text_id,
+    )
+
+
+__all__ = ["hear_all", "hear_next", "strike", "time_to_read"]
