@@ -136,20 +136,17 @@ def _due_sites(book: FieldBook, one: Field, day: date) -> list[int]:
 def digest_texts(book: FieldBook, say: Speech, fields: Sequence[Field]) -> list[str]:
     """Give the digest of some fields as of now, in at most three texts, most urgent first."""
     account = account_of(book, fields)
-    sections = [
-        _section(say, "above", _above_items(book, say, account)),
-        _section(say, "waits", _waiting_items(book, say, account)),
-        _section(say, "in_range", _in_range_items(book, say, account)),
-        _section(say, "not_done", _not_done_items(book, say, account)),
-        _section(say, "open_questions", _question_items(book, account)),
-        _by_hand(book, say),
+    items = [
+        *_section(say, "above", _above_items(book, say, account)),
+        *_section(say, "waits", _waiting_items(book, say, account)),
+        *_section(say, "in_range", _in_range_items(book, say, account)),
+        *_section(say, "not_done", _not_done_items(book, say, account)),
+        *_section(say, "open_questions", _question_items(book, account)),
+        *_by_hand(book, say),
         *_wanted(say, account),
-        _totals(say, account),
-        _section(say, "late", _late_items(say, account)),
+        *_totals(say, account),
+        *_section(say, "late", _late_items(say, account)),
     ]
-    said = [one for one in sections if one]
-    if not any(site.visit for site in account.sites) and len(said) <= 1 and not account.due:
-        said = [say.say("digest.nothing")]
     head = say.weekday_date(account.day)
 
     def mark(number: int, count: int) -> str:
@@ -157,11 +154,18 @@ def digest_texts(book: FieldBook, say: Speech, fields: Sequence[Field]) -> list[
             return f"{head}."
         return f"{head} {number}/{count}." if number == 1 else f"{number}/{count}."
 
-    return pages(said, MOST_TEXTS, mark)
+    return pages(
+        items or [say.say("digest.nothing")],
+        MOST_TEXTS,
+        mark,
+        lambda left: say.say("digest.and_more", n=left),
+    )
 
 
-def _section(say: Speech, name: str, items: Sequence[str]) -> str:
-    return say.say(f"digest.{name}", items="; ".join(items)) if items else ""
+def _section(say: Speech, name: str, items: Sequence[str]) -> list[str]:
+    """Give a section as pieces that may stand on two pages: its heading with the first item, then the others."""
+    said = [f"{item};" for item in items[:-1]] + [f"{item}." for item in items[-1:]]
+    return [say.say(f"digest.{name}", items=one) if number == 0 else one for number, one in enumerate(said)]
 
 
 def _figures(account: Account, standing: Standing) -> list[tuple[FieldView, FieldFigures]]:
@@ -219,7 +223,7 @@ def _waiting_items(book: FieldBook, say: Speech, account: Account) -> list[str]:
             if row is None or not row.reasons:
                 continue
             target = target_words(say, book.season, one.target, codes=False)
-            reasons = reasons_words(say, row.reasons)
+            reasons = ", ".join(reasons_words(say, row.reasons))
             items.append(
                 say.say("digest.waits_item", field=view.field.number, target=target, reasons=reasons)
             )
@@ -232,7 +236,7 @@ def _in_range_items(book: FieldBook, say: Speech, account: Account) -> list[str]
             "digest.in_range_item",
             field=view.field.number,
             target=target_words(say, book.season, one.target, codes=False),
-            density=density_words(one),
+            density=density_words(say, one),
             level=level_words(one.judged),
         )
         for view, one in _figures(account, Standing.IN_RANGE)
@@ -279,16 +283,16 @@ def _question_items(book: FieldBook, account: Account) -> list[str]:
     return items
 
 
-def _by_hand(book: FieldBook, say: Speech) -> str:
+def _by_hand(book: FieldBook, say: Speech) -> list[str]:
     texts = texts_since(
         book.session, book.at(book.today, book.season.day_ends) - timedelta(days=1), needing_person=True
     )
     if not texts:
-        return ""
+        return []
     people = [book.person(text.person) if text.person else None for text in texts]
     names = dict.fromkeys(one.first_name if one else say.say("digest.stranger") for one in people)
     key = "by_hand_one" if len(texts) == 1 else "by_hand"
-    return say.say(f"digest.{key}", n=len(texts), names=say.names(list(names)))
+    return [say.say(f"digest.{key}", n=len(texts), names=say.names(list(names)))]
 
 
 def _wanted(say: Speech, account: Account) -> list[str]:
@@ -308,17 +312,19 @@ def _wanted(say: Speech, account: Account) -> list[str]:
     return said
 
 
-def _totals(say: Speech, account: Account) -> str:
+def _totals(say: Speech, account: Account) -> list[str]:
     visits = [site.visit for site in account.sites if site.visit is not None and not site.visit.skipped]
     planned = [site for site in account.sites if site.visit is not None or site.site in account.due]
-    samples_planned = sum(site.plan_samples for site in planned)
-    return say.say(
+    if not planned:
+        return []
+    totals = say.say(
         "digest.totals",
         sites=sum(visit.finished for visit in visits),
         sites_planned=len(planned),
         samples=sum(visit.samples_in for visit in visits),
-        samples_planned=samples_planned,
+        samples_planned=sum(site.plan_samples for site in planned),
     )
+    return [totals]
 
 
 def _late_items(say: Speech, account: Account) -> list[str]:

@@ -17,7 +17,7 @@ from bot.conversation import (
 )
 from bot.digests import put_due_digests
 from bot.field_book import FieldBook, SeasonShelf
-from bot.replies import Speech, reminder_text
+from bot.replies import Speech, phone_words, reminder_text
 from bot.rules import Standing
 from storage import (
     Alert,
@@ -166,7 +166,7 @@ def _tell_not_read(book: FieldBook, alert: Alert, key: str, left: datetime) -> N
             level=alert.crossing.figures["level"],
             standing=say.say(f"standing.{alert.crossing.standing}"),
             time=say.clock(clock),
-            phone=person.phone,
+            phone=phone_words(person.phone),
         ),
         cause=alert.crossing.text_id,
     )

@@ -27,12 +27,12 @@ MAY_ENTER: dict[str, frozenset[str]] = {
     "replies": frozenset({"parsing", "rules"}),
     "field_book": EVERY_ROOM | {"season_file"},
     "conversation": SPEAKS | {"field_book"},
-    "digests": SPEAKS | {"field_book"},
+    "digests": SPEAKS | {"field_book", "conversation"},
     "rounds": SPEAKS | {"field_book", "conversation", "digests"},
     "gateways": frozenset({"settings"}),
-    "delivery": frozenset({"storage", "gateways"}),
+    "delivery": frozenset({"storage", "gateways", "settings"}),
     "web": frozenset({"storage", "gateways", "settings"}),
-    "pages": EVERY_ROOM | {"field_book", "season_file"},
+    "pages": EVERY_ROOM | {"field_book", "settings"},
     "schedule": frozenset({"rounds", "delivery", "settings"}),
     "standin": frozenset({"settings"}),
     "app": EVERY_ROOM
@@ -41,7 +41,7 @@ MAY_ENTER: dict[str, frozenset[str]] = {
         "gateways", "delivery", "web", "pages", "schedule",
     },
     "demo": EVERY_ROOM | {"season_file", "settings", "field_book", "replies", "app"},
-    "__main__": EVERY_ROOM | {"season_file", "settings", "field_book", "app", "demo", "standin"},
+    "__main__": EVERY_ROOM | {"season_file", "settings", "field_book", "rounds", "app", "demo"},
 }
 """For each room, the rooms whose door it may use."""
 

@@ -52,6 +52,7 @@ class Taken:
     refused: list[tuple[str, ...]] = field(default_factory=list)
     waiting: list[Waiting] = field(default_factory=list)
     first: bool = False
+    first_own: bool = False
 
 
 def hear_counts(turn: Turn, said: Counts, yes_to: Collection[str] = ()) -> None:
@@ -202,7 +203,7 @@ def _unfinished_elsewhere(turn: Turn, site: int) -> int | None:
     """Give another site of the sender that is unfinished and not certain, at his first counts for a site."""
     book = turn.book
     visit = visit_on(book.session, site, turn.day)
-    if visit is not None and any(row.person == turn.person.key for row in standing_samples(visit)):
+    if not _has_none_yet(turn, visit):
         return None
     if happened(book.session, f"elsewhere:{turn.person.key}:{site}:{turn.day}"):
         return None
@@ -239,8 +240,13 @@ def _take(turn: Turn, site: int, plan: Plan, sample: Sample, taken: Taken, *, su
         return
     if visit is None or not holds_something(visit):
         taken.first = True
+    taken.first_own |= _has_none_yet(turn, visit)
     _store(turn, site, plan, waiting.sample, replaces=row)
     taken.stored.append(waiting.sample)
+
+
+def _has_none_yet(turn: Turn, visit: Visit | None) -> bool:
+    return visit is None or all(row.person != turn.person.key for row in standing_samples(visit))
 
 
 def _in_from_other(turn: Turn, site: int, plan: Plan, row: SampleRow, sample: Sample) -> tuple[str, ...]:
@@ -328,7 +334,7 @@ def _answer(
     speech, field_ = turn.speech, turn.book.sites[site]
     question: tuple[str, ...] = ()
     if taken.waiting:
-        question = waiting_question(speech, site, taken.waiting, plan.ask_above)
+        question = waiting_question(speech, turn.season, site, taken.waiting, plan.ask_above)
         waiting = samples_to_json([one.sample for one in taken.waiting])
         waits = {"site": site, "samples": waiting, "fix": fix, "yes_to": [*yes_to, SITE, ELSEWHERE, SAMPLES]}
         ask(turn, Asked.SAMPLES, field_, waits)
@@ -342,8 +348,9 @@ def _answer(
     notes = [*taken.refused, *(part_refused(speech, problem) for problem in problems)]
     if taken.same:
         notes.insert(0, (turn.say("counts.same", numbers=number_list(taken.same)),))
-    if written and not is_assigned(turn, field_):
-        notes.append(_not_on_the_list(turn, site, field_))
+    tail: tuple[str, ...] = ()
+    if taken.first_own and not is_assigned(turn, field_):
+        tail = _not_on_the_list(turn, site, field_)
     view = turn.book.site_view(site, turn.day)
     if view.visit is None:
         turn.reply(
@@ -357,9 +364,8 @@ def _answer(
     if turn.dropped_notes:
         notes.append(turn.dropped_notes)
         turn.dropped_notes = ()
-    answer = CountsAnswer(
-        tuple(taken.stored), taken.first, lead, tuple(notes), question, what_is_next(turn, stands, turn.day)
-    )
+    ahead = what_is_next(turn, stands, turn.day)
+    answer = CountsAnswer(tuple(taken.stored), taken.first, lead, tuple(notes), tail, question, ahead)
     turn.reply(counts_reply(speech, stands, answer))
 
 

@@ -87,7 +87,7 @@ def hear_stage(turn: Turn, said: StageSaid) -> None:
     )
     book.session.flush()
     stage = Stage(phase, week if phase.has_weeks else None)
-    word = " ".join(turn.text.body.upper().split()[2:3])
+    word = turn.say(f"stage_words.{phase.word}")
     values: dict[str, object] = {"field": field.number, "stage": stage_words(turn.speech, stage)}
     if decides:
         key = "stage.set" if counted_on or not phase.has_weeks else "stage.set_week_one"
@@ -132,7 +132,7 @@ def _tell_proposal(turn: Turn, field: Field, stage: Stage, known: Stage | None) 
                     field_name=name,
                     stage=stage_words(speech, stage),
                     current=stage_words(speech, known) if known else "",
-                    word=stage.phase.word.upper(),
+                    word=speech.say(f"stage_words.{stage.phase.word}"),
                 )
                 for name in named(field.name)
             )

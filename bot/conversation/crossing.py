@@ -14,6 +14,7 @@ from bot.replies import (
     back_below_text,
     corrected_text,
     crossing_notice,
+    density_number,
     density_words,
     level_words,
     standing_words,
@@ -135,7 +136,7 @@ def _note(
         kind=kind,
         standing=now.value if now else OPEN_AGAIN,
         figures={
-            "density": density_words(figures),
+            "density": density_number(figures),
             "level": level_words(figures.judged),
             "level_id": figures.level.id if figures.level else None,
             "ratio": ratio,
@@ -198,10 +199,9 @@ def _rows_of(book: FieldBook, view: FieldView) -> list[tuple[int, Any]]:
     ]
 
 
-def reasons_words(speech: Speech, reasons: Sequence[dict[str, Any]]) -> str:
-    """Give why an alert waits, in words."""
-    said = [speech.say(f"notice.reason_{one['reason']}", **one) for one in reasons]
-    return ", ".join(said)
+def reasons_words(speech: Speech, reasons: Sequence[dict[str, Any]]) -> list[str]:
+    """Give why an alert waits, in words, a reason each."""
+    return [speech.say(f"notice.reason_{one['reason']}", **one) for one in reasons]
 
 
 def _growers(book: FieldBook, field: Field) -> list[Person]:
@@ -264,7 +264,7 @@ def _in_words(speech: Speech, more: dict[str, object]) -> dict[str, object]:
     if isinstance(now, FieldFigures):
         said["now"] = speech.say(
             "notice.now_figure",
-            density=density_words(now),
+            density=density_words(speech, now),
             level=level_words(now.judged),
             standing=standing_words(speech, now.standing),
         )

@@ -68,8 +68,7 @@ def _ask_undo(turn: Turn, site: int, samples: list[SampleRow], shares: list[Shar
     row = (samples or shares)[0]
     clock = turn.speech.hour(turn.book.local(row.counted_at))
     if not samples:
-        share = f"SQ {shares[0].n} / {shares[0].of}"
-        turn.reply(turn.say("waits.undo_share", number=site, share=share, time=clock))
+        turn.reply(turn.say("waits.undo_share", number=site, n=shares[0].n, of=shares[0].of, time=clock))
         return
     echo = echo_samples([sample_of(one) for one in samples])
     numbers = number_list([one.number for one in samples])

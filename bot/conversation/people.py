@@ -3,7 +3,7 @@
 from bot.conversation.asking import repeat_question
 from bot.conversation.turn import Purpose, Turn, tell_supervisors
 from bot.field_book import FieldBook
-from bot.replies import Around, Speech, first_fitting, refusal, shortened, speech
+from bot.replies import Around, Speech, first_fitting, phone_words, refusal, shortened, speech
 from bot.rules import Field, Role
 from parsing import Card, Help, OptIn, OptOut, Reading, ShowCard, Unreadable
 from storage import (
@@ -48,7 +48,7 @@ def _tell_opted_out(turn: Turn, site: int | None) -> None:
     view = turn.book.site_view(site, turn.day) if site is not None else None
 
     def build(speech_: Speech) -> str:
-        where = "."
+        where = ""
         if view is not None and view.visit is not None:
             n, planned = view.visit.samples_in, view.visit.plan.samples
             where = speech_.say("notice.opted_out_site", site=site, n=n, planned=planned)
@@ -167,7 +167,7 @@ def _to_person(turn: Turn, field: Field | None, kind: str) -> None:
                     f"notice.{kind}",
                     name=turn.person.name,
                     said=shortened(words, most),
-                    phone=turn.person.phone,
+                    phone=phone_words(turn.person.phone),
                 )
                 for most in (160, 80, 60, 40, 20, 10)
             )

@@ -77,7 +77,7 @@ class Turn:
     def supervisor_of(self, field_: Field | None) -> str:
         """Give the first name of the supervisor who looks after a field."""
         people = self.season.supervisors_of(field_) if field_ else self.season.with_role(Role.SUPERVISOR)
-        return people[0].first_name if people else self.say("words.everybody")
+        return people[0].first_name if people else self.season.contact
 
 
 def tell(

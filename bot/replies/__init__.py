@@ -11,6 +11,7 @@ from bot.replies.counts import (
     standing_clauses,
 )
 from bot.replies.figures import (
+    density_number,
     density_words,
     figure_clause,
     level_words,
@@ -26,7 +27,6 @@ from bot.replies.notices import (
     corrected_text,
     crossing_notice,
     named,
-    percent_words,
     reminder_text,
     waits_notice,
     with_name,
@@ -41,7 +41,16 @@ from bot.replies.questions import (
     way_to_send,
 )
 from bot.replies.refusals import Around, part_refused, refusal, shortened
-from bot.replies.speech import Speech, capital, figure_number, number_list, plain_number, speech
+from bot.replies.speech import (
+    Speech,
+    capital,
+    figure_number,
+    number_list,
+    percent_words,
+    phone_words,
+    plain_number,
+    speech,
+)
 
 __all__ = [
     "Ahead",
@@ -59,6 +68,7 @@ __all__ = [
     "corrected_text",
     "counts_reply",
     "crossing_notice",
+    "density_number",
     "density_words",
     "dropped_note",
     "elsewhere_question",
@@ -74,6 +84,7 @@ __all__ = [
     "pages",
     "part_refused",
     "percent_words",
+    "phone_words",
     "plain_number",
     "refusal",
     "reminder_text",

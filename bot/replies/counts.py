@@ -34,14 +34,15 @@ class Ahead:
 class CountsAnswer:
     """All that the reply to counts says beside how the site stands.
 
-    `lead` stands before the echo, `notes` between how many are in and the figures, each as wordings from
-    fullest to barest; `question` last, its wordings likewise.
+    `lead` stands in place of the echo, `notes` between how many are in and the figures, `tail` after them,
+    `question` last; each as wordings from fullest to barest.
     """
 
     stored: tuple[Sample, ...]
     first: bool = False
     lead: tuple[str, ...] = ()
     notes: tuple[tuple[str, ...], ...] = ()
+    tail: tuple[str, ...] = ()
     question: tuple[str, ...] = ()
     ahead: Ahead = field(default_factory=Ahead)
 
@@ -61,6 +62,7 @@ def counts_reply(
             "" if give >= Give.SUMS or not _sums_wanted(answer, stands) else _sums(stands.visit),
             *standing_clauses(speech, stands, give),
             "" if give >= Give.NEXT or answer.question else _ahead(speech, stands, answer.ahead),
+            _pick(answer.tail, give),
             _pick(answer.question, give),
         ]
         return " ".join(part for part in parts if part)

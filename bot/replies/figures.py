@@ -1,7 +1,7 @@
 """How a figure reads: target, density, unit, level, standing; and what is missing to know it."""
 
 from bot.replies.fitting import Give
-from bot.replies.speech import Speech, capital, figure_number, plain_number
+from bot.replies.speech import Speech, capital, figure_number, percent_words, plain_number
 from bot.rules import FieldFigures, Judgement, Needs, Season, SiteFigures, Standing, Target
 
 
@@ -14,11 +14,33 @@ def level_words(judged: Judgement) -> str:
     return f"{plain_number(judged.low)}-{plain_number(judged.high)}"
 
 
-def density_words(figures: SiteFigures | FieldFigures) -> str:
-    """Give a density so that it never contradicts its standing; a dash where there is none."""
-    if figures.density is None:
+def density_number(figures: SiteFigures | FieldFigures) -> str:
+    """Give a density as the number that is printed, so that it never contradicts its standing.
+
+    A field that is above for sure, while the mean of its finished sites is not, is said by what it has
+    for sure. A dash where nothing was counted.
+    """
+    density = figures.density
+    if isinstance(figures, FieldFigures) and _sure_before_its_mean(figures):
+        density = figures.least
+    if density is None:
         return "-"
-    return figure_number(figures.density, (figures.judged.low, figures.judged.high))
+    return figure_number(density, (figures.judged.low, figures.judged.high))
+
+
+def density_words(speech: Speech, figures: SiteFigures | FieldFigures) -> str:
+    """Give a density in words: 2.78, or at least 3.2 where a field is sure before its mean is."""
+    number = density_number(figures)
+    if isinstance(figures, FieldFigures) and _sure_before_its_mean(figures):
+        return speech.say("counts.at_least", density=number)
+    return number
+
+
+def _sure_before_its_mean(figures: FieldFigures) -> bool:
+    high = figures.judged.high
+    if figures.standing is not Standing.ABOVE or high is None or figures.judged.by_squares:
+        return False
+    return figures.density is None or figures.density < high
 
 
 def standing_words(
@@ -45,11 +67,14 @@ def figure_clause(
 ) -> str:
     """Give the sentence of one figure: Lygus 2.78 per 5 row ft, level 3: BELOW SO FAR."""
     target = capital(target_words(speech, season, figures.target, codes=give >= Give.TARGETS))
-    if figures.density is None or figures.per is None:
+    density = density_words(speech, figures)
+    if density == "-" or figures.per is None:
         return speech.say("counts.figure_none", target=target)
+    squares = figures.judged.by_squares
     values = {
         "target": target,
-        "density": density_words(figures),
+        "density": density,
+        "squares": speech.say("counts.squares", percent=percent_words(squares.share)) if squares else "",
         "per": speech.effort(figures.per, short=give >= Give.UNITS),
         "standing": standing_words(
             speech,

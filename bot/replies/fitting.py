@@ -48,34 +48,35 @@ def name_fitting(name: str, build: Callable[[str], str]) -> str:
     return first_fitting(*(build(f" {one}" if one else "") for one in tries))
 
 
-def pages(items: Sequence[str], most: int, mark: Callable[[int, int], str]) -> list[str]:
-    """Put sentences onto at most so many texts, in their order; what finds no room is left out.
+def pages(
+    items: Sequence[str], most: int, mark: Callable[[int, int], str], more: Callable[[int], str]
+) -> list[str]:
+    """Put items onto at most so many texts, in their order; the last says how many found no room.
 
-    `mark` gives what each page begins with from its number and the number of pages.
+    `mark` gives what a page begins with from its number and the number of pages, `more` what stands for
+    the items left out from their number.
     """
     for count in range(1, most + 1):
         laid = _laid(items, count, mark)
         if laid is not None:
             return laid
-    kept = list(items)
-    while kept:
-        kept.pop()
-        laid = _laid(kept, most, mark)
+    for kept in range(len(items) - 1, -1, -1):
+        laid = _laid([*items[:kept], more(len(items) - kept)], most, mark)
         if laid is not None:
             return laid
     return []
 
 
 def _laid(items: Sequence[str], count: int, mark: Callable[[int, int], str]) -> list[str] | None:
+    """Fill pages one after the other, none of them twice; None where something finds no room."""
     texts = [fold(mark(number, count)) for number in range(1, count + 1)]
     page = 0
     for item in items:
-        while page < count:
-            longer = f"{texts[page]} {fold(item)}".strip()
-            if fits(longer):
-                texts[page] = longer
-                break
+        longer = f"{texts[page]} {fold(item)}"
+        while not fits(longer):
             page += 1
-        else:
-            return None
+            if page == count:
+                return None
+            longer = f"{texts[page]} {fold(item)}"
+        texts[page] = longer
     return texts

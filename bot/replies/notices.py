@@ -1,13 +1,12 @@
 """What the machine says first: alerts to growers, notices to supervisors and leaders. One text each."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
-from fractions import Fraction
 
 from bot.replies.figures import density_words, level_words, standing_words, target_words
 from bot.replies.fitting import first_fitting
-from bot.replies.speech import Speech
+from bot.replies.speech import Speech, percent_words
 from bot.rules import Field, FieldFigures, FieldState, Season, SquaresOn
 
 
@@ -34,76 +33,72 @@ def named(name: str) -> list[str]:
     return [f" {' '.join(words[:count])}" if count else "" for count in range(len(words), -1, -1)]
 
 
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """What an alert still says beside what it must: the sites counted, squares, the others' figures."""
+
+    name: str
+    sites: bool = True
+    short: bool = False
+    squares: bool = True
+    others: bool = True
+
+
 def alert_text(speech: Speech, crossed: Sequence[Crossed], kind: str) -> str:
-    """Give the alert to a grower that one or more targets stand above: kind "above" or "still_above"."""
+    """Give the alert to a grower that one or more targets stand above: kind "above" or "still_above".
+
+    Giving way: the name, the count of sites, the unit; then squares, and the figures of further targets.
+    """
     first, others = crossed[0], crossed[1:]
-    variants = []
-    for counted in (True, False):
-        for name in named(first.field.name):
-            for short in (False, True):
-                for full in (True, False) if others else (True,):
-                    variants.append(_alert(speech, first, others, kind, name, counted, short, full=full))
-    variants.sort(key=len, reverse=True)
-    return first_fitting(*variants)
+    names = named(first.field.name)
+    steps = [_Told(name, others=full) for name in names for full in (True, False)]
+    bare = _Told("", others=False, sites=False)
+    steps += [bare, replace(bare, short=True), replace(bare, short=True, squares=False)]
+    return first_fitting(*(_alert(speech, first, others, kind, told) for told in steps))
 
 
-def _alert(
-    speech: Speech,
-    first: Crossed,
-    others: Sequence[Crossed],
-    kind: str,
-    name: str,
-    counted: bool,
-    short: bool,
-    *,
-    full: bool,
-) -> str:
+def _alert(speech: Speech, first: Crossed, others: Sequence[Crossed], kind: str, told: _Told) -> str:
     figures = first.figures
-    certain = kind == "above" and first.state is not FieldState.FINAL
     squares = ""
-    if first.squares is not None and figures.level is not None and figures.level.retention is not None:
-        percent = percent_words(first.squares.share)
-        squares = speech.say("alert.squares", percent=percent)
+    if told.squares and first.squares is not None and figures.level is not None and figures.level.retention:
+        squares = speech.say("alert.squares", percent=percent_words(first.squares.share))
     also = "".join(
         speech.say(
-            "alert.also_full" if full else "alert.also",
+            "alert.also_full" if told.others else "alert.also",
             target=target_words(speech, one.season, one.figures.target, codes=False),
-            density=density_words(one.figures),
+            density=density_words(speech, one.figures),
             level=level_words(one.figures.judged),
         )
         for one in others
     )
     values: dict[str, object] = {
         "field": first.field.number,
-        "name": name,
+        "name": told.name,
         "day": speech.short_date(first.day),
         "target": target_words(speech, first.season, figures.target, codes=False),
-        "density": density_words(figures),
-        "per": _per(speech, figures, short=short),
+        "density": density_words(speech, figures),
+        "per": _per(speech, figures, short=told.short),
         "level": level_words(figures.judged),
         "squares": squares,
         "also": also,
     }
-    if certain:
-        if first.field.several:
-            sites = speech.say("alert.sites_certain", n=figures.sites_in, all=figures.sites)
-        else:
-            sites = speech.say("alert.samples", n=first.samples_in, all=first.samples_planned)
-        return speech.say("alert.certain", sites=sites, **values)
-    sites = speech.say("alert.sites", n=figures.sites_in, all=figures.sites) if counted else ""
+    if kind == "above" and first.state is not FieldState.FINAL:
+        return speech.say("alert.certain", sites=_counted(speech, first) if told.sites else "", **values)
+    sites = speech.say("alert.sites", n=figures.sites_in, all=figures.sites) if told.sites else ""
     return speech.say(f"alert.{kind}", sites=sites, **values)
+
+
+def _counted(speech: Speech, crossed: Crossed) -> str:
+    """Give how much of the count a field is certain after: samples of its one site, or sites."""
+    if crossed.field.several:
+        said = speech.say("alert.sites_certain", n=crossed.figures.sites_in, all=crossed.figures.sites)
+    else:
+        said = speech.say("alert.samples", n=crossed.samples_in, all=crossed.samples_planned)
+    return speech.say("alert.sure_after", sites=said)
 
 
 def _per(speech: Speech, figures: FieldFigures, *, short: bool) -> str:
     return speech.effort(figures.per, short=short) if figures.per else ""
-
-
-def percent_words(share: Fraction) -> str:
-    """Give a share in whole percent, or with one place where a whole one would hide a side of a mark."""
-    percent = share * 100
-    if percent.denominator == 1:
-        return str(percent.numerator)
-    return f"{float(round(percent, 1)):g}"
 
 
 def back_below_text(speech: Speech, crossed: Crossed, before: str, before_day: date) -> str:
@@ -116,7 +111,7 @@ def back_below_text(speech: Speech, crossed: Crossed, before: str, before_day: d
                 name=name,
                 day=speech.short_date(crossed.day),
                 target=target_words(speech, crossed.season, crossed.figures.target, codes=False),
-                density=density_words(crossed.figures),
+                density=density_words(speech, crossed.figures),
                 per=_per(speech, crossed.figures, short=short),
                 level=level_words(crossed.figures.judged),
                 before=before,
@@ -139,7 +134,7 @@ def corrected_text(speech: Speech, crossed: Crossed, before: str, contact: str, 
                 name=name,
                 day=speech.short_date(crossed.day),
                 target=target_words(speech, crossed.season, figures.target, codes=False),
-                density=density_words(figures),
+                density=density_words(speech, figures),
                 per=_per(speech, figures, short=short),
                 level=level_words(figures.judged),
                 standing=standing_words(speech, figures.standing),
@@ -196,7 +191,7 @@ def crossing_notice(
                 name=name,
                 day=speech.short_date(crossed.day),
                 target=target_words(speech, crossed.season, figures.target, codes=False),
-                density=density_words(figures),
+                density=density_words(speech, figures),
                 per=_per(speech, figures, short=short),
                 level=level_words(figures.judged),
                 told=who,
@@ -210,21 +205,22 @@ def crossing_notice(
     )
 
 
-def waits_notice(speech: Speech, crossed: Crossed, reasons: str, growers: str) -> str:
-    """Give a supervisor the alert that waits for a person, and why."""
+def waits_notice(speech: Speech, crossed: Crossed, reasons: Sequence[str], growers: str) -> str:
+    """Give a supervisor the alert that waits for a person, and why; the first reason always stands."""
     figures = crossed.figures
     variants = [
         speech.say(
             "notice.waits" if full else "notice.waits_short",
             field=crossed.field.number,
             name=name,
-            standing=standing_words(speech, figures.standing),
+            standing=standing_words(speech, figures.standing, short=not full),
             target=target_words(speech, crossed.season, figures.target, codes=False),
-            density=density_words(figures),
+            density=density_words(speech, figures),
             level=level_words(figures.judged),
-            reasons=reasons,
+            reasons=said,
             growers=growers,
         )
+        for said in (", ".join(reasons[:count]) for count in range(len(reasons), 0, -1))
         for full in (True, False)
         for name in (named(crossed.field.name) if full else [""])
     ]

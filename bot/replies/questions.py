@@ -1,10 +1,11 @@
 """Questions: everything that a 1 would store stands in them."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 from bot.replies.speech import Speech, number_list
+from bot.rules import Season
 from parsing import Sample, counts_in_codes, echo_samples
 
 
@@ -20,32 +21,54 @@ class Waiting:
     twice: bool = False
 
 
-def waiting_question(speech: Speech, site: int, waiting: Sequence[Waiting], limit: int) -> tuple[str, ...]:
+def waiting_question(
+    speech: Speech, season: Season, site: int, waiting: Sequence[Waiting], limit: int
+) -> tuple[str, ...]:
     """Give the question about samples that wait, from fullest wording to barest."""
-    reasons: list[str] = []
-    for one in waiting:
-        number = one.sample.number
-        for code, count in one.over:
-            reasons.append(speech.say("waits.above", said=f"{code}{count}", count=count, limit=limit))
-        for said, code in one.guesses:
-            key = "waits.guess_number" if code.isdigit() else "waits.guess"
-            reasons.append(speech.say(key, said=said, code=code))
-        if one.replaces is not None and one.replaced_at is not None:
-            old = counts_in_codes(one.replaces)
-            reasons.append(
-                speech.say("waits.replace", number=number, old=old, time=speech.hour(one.replaced_at))
-            )
-        if one.twice:
-            reasons.append(speech.say("waits.twice"))
+    said = " ".join(dict.fromkeys(reason for one in waiting for reason in _reasons(speech, one, limit)))
     echo = f"{site} {echo_samples([one.sample for one in waiting])}"
     packed = f"{site} {echo_samples([one.sample for one in waiting], packed=True)}"
-    said = " ".join(dict.fromkeys(reasons))
     return (
+        *(_about_one(speech, season, site, waiting[0], limit, echo) if len(waiting) == 1 else ()),
         speech.say("waits.ask", reasons=said, echo=echo),
         speech.say("waits.ask_short", reasons=said, echo=echo),
         speech.say("waits.ask_short", reasons=said, echo=packed),
         speech.say("waits.ask_bare", echo=packed),
     )
+
+
+def _reasons(speech: Speech, one: Waiting, limit: int) -> Iterator[str]:
+    for code, count in one.over:
+        yield speech.say("waits.above", said=f"{code}{count}", count=count, limit=limit)
+    for said, code in one.guesses:
+        yield speech.say("waits.guess_number" if code.isdigit() else "waits.guess", said=said, code=code)
+    if one.replaces is not None and one.replaced_at is not None:
+        old, clock = counts_in_codes(one.replaces), speech.hour(one.replaced_at)
+        yield speech.say("waits.replace", number=one.sample.number, old=old, time=clock)
+    if one.twice:
+        yield speech.say("waits.twice")
+
+
+def _about_one(
+    speech: Speech, season: Season, site: int, one: Waiting, limit: int, echo: str
+) -> Iterator[str]:
+    """Give the plainer wording where one sample waits for one reason."""
+    doubts = (len(one.over), len(one.guesses), one.replaces is not None)
+    values: dict[str, object] = {"number": site, "sample": one.sample.number, "echo": echo}
+    match doubts:
+        case (1, 0, False):
+            yield speech.say("waits.one_above", count=one.over[0][1], limit=limit, **values)
+        case (0, 1, False) if (column := season.column(one.guesses[0][1])) is not None:
+            said, code = one.guesses[0]
+            stage = speech.say(f"life_stages.{column.life_stage}")
+            meaning = f"{speech.target(season, column.target)} {stage}".strip()
+            yield speech.say("waits.one_guess", said=said, code=code, meaning=meaning, **values)
+        case (0, 0, True) if one.replaces is not None and one.replaced_at is not None:
+            old, new = counts_in_codes(one.replaces), counts_in_codes(one.sample)
+            clock = speech.hour(one.replaced_at)
+            yield speech.say("waits.one_replace", old=old, new=new, time=clock, **values)
+        case _:
+            return
 
 
 def site_question(speech: Speech, site: int, samples: Sequence[Sample]) -> tuple[str, ...]:

@@ -126,3 +126,20 @@ def number_list(numbers: list[int]) -> str:
             runs.append([number])
     said = [f"{run[0]}-{run[-1]}" if len(run) > 2 else " ".join(map(str, run)) for run in runs]
     return " ".join(said)
+
+
+def percent_words(share: Fraction) -> str:
+    """Give a share in whole percent, or with one place where a whole one would hide a side of a mark."""
+    percent = share * 100
+    if percent.denominator == 1:
+        return str(percent.numerator)
+    return f"{float(round(percent, 1)):g}"
+
+
+def phone_words(phone: str | None) -> str:
+    """Give a phone number as people of its country write it: 270-555-0130; others in full."""
+    if phone is None:
+        return "-"
+    if phone.startswith("+1") and len(phone) == 12:
+        return f"{phone[2:5]}-{phone[5:8]}-{phone[8:]}"
+    return phone

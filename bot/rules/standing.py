@@ -37,7 +37,8 @@ class Judgement:
     """A standing with the marks in force, and what else bears on it.
 
     `also_failed`: the second count does not hold. `squares_wanted`: retention is not known and could
-    change the standing.
+    change the standing. `by_squares`: the retention that made the standing another
+    than the count alone would.
     """
 
     standing: Standing
@@ -46,6 +47,7 @@ class Judgement:
     high: Fraction | None
     also_failed: bool = False
     squares_wanted: bool = False
+    by_squares: SquaresOn | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +70,10 @@ class SiteFigures:
 
 @dataclass(frozen=True, slots=True)
 class FieldFigures:
-    """One target in a field: the mean of its finished sites."""
+    """One target in a field: the mean of its finished sites.
+
+    `least` is the density that remains for sure if nothing more is found, sites not begun at 0.
+    """
 
     level: Level | None
     target: str
@@ -80,6 +85,7 @@ class FieldFigures:
     judged: Judgement
     certain: bool
     above_alone: tuple[int, ...] = ()
+    least: Fraction | None = None
 
     @property
     def standing(self) -> Standing:
@@ -141,11 +147,14 @@ def judge(
             return Judgement(Standing.UNKNOWN, Needs.SQUARES, low, high, also_failed, squares_wanted=True)
         return Judgement(standing, None, low, high, also_failed, squares_wanted=True)
     poor = rule.poor(squares.share)
+    by_count = standing
     if rule.rule is RetentionRule.AND and not poor:
         standing = Standing.BELOW
     if rule.rule is RetentionRule.OR and poor and found > 0:
         standing, also_failed = Standing.ABOVE, False
-    return Judgement(standing, None, low, high, also_failed)
+    return Judgement(
+        standing, None, low, high, also_failed, by_squares=squares if standing is not by_count else None
+    )
 
 
 def marks_in_force(level: Level, squares: SquaresOn | None) -> tuple[Fraction, Fraction]:
@@ -300,7 +309,8 @@ def _field_figures(
     judged = judge(row, found, also, squares)
     if 2 * (len(sites) - len(left_out)) < len(sites) or (final and not taken):
         judged = Judgement(Standing.UNKNOWN, Needs.SAMPLES, judged.low, judged.high)
-    sure = _field_sure(sites, row, visits, squares)
+    least, least_also = _field_least(sites, row, visits)
+    sure = is_sure(row, least, least_also, squares)
     if sure and judged.standing is not Standing.ABOVE:
         judged = Judgement(Standing.ABOVE, None, judged.low, judged.high)
     alone: tuple[int, ...] = ()
@@ -314,7 +324,7 @@ def _field_figures(
             is Standing.ABOVE
         )
     return FieldFigures(
-        row, target, plan.method, len(taken), len(sites), found, row.per, judged, final or sure, alone
+        row, target, plan.method, len(taken), len(sites), found, row.per, judged, final or sure, alone, least
     )
 
 
@@ -323,12 +333,12 @@ def _mean(densities: Sequence[Fraction | None]) -> Fraction | None:
     return sum(known, Fraction(0)) / len(known) if known else None
 
 
-def _field_sure(
-    sites: Sequence[int], level: Level, visits: Mapping[int, VisitFacts], squares: SquaresOn | None
-) -> bool:
-    """Certain: the mean over all sites of what each has for sure is at high; sites not begun have nothing."""
-    least: list[Fraction] = []
-    least_also: list[Fraction] = []
+def _field_least(
+    sites: Sequence[int], level: Level, visits: Mapping[int, VisitFacts]
+) -> tuple[Fraction | None, Fraction | None]:
+    """Give the mean over all sites of what each has for sure; sites not begun, or skipped, have nothing."""
+    least: list[Fraction | None] = []
+    least_also: list[Fraction | None] = []
     for site in sites:
         visit = visits.get(site)
         if visit is None or visit.skipped:
@@ -338,4 +348,4 @@ def _field_sure(
         found, also = _densities(visit, level)
         least.append(found.at_least_per(level.per) or Fraction(0))
         least_also.append(_least_also(level, also) or Fraction(0))
-    return is_sure(level, _mean(least), _mean(least_also), squares)
+    return _mean(least), _mean(least_also)
