@@ -126,7 +126,7 @@ def _not_yet(season: Season) -> Iterator[str]:
     """Say which settings of a season file this version keeps but does not act on."""
     for plan in season.plans.values():
         if plan.stop is not None:
-            yield f"plans.{plan.key}.stop: stop lines are not worked out yet; the plan runs to its {plan.samples} samples."
+            yield f"plans.{plan.key}.stop: stop lines are not worked out yet; it runs to {plan.samples} samples."
         if plan.hours is not None:
             yield f"plans.{plan.key}.hours: the hours of a method are not watched yet."
     for person in season.people.values():

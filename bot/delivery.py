@@ -10,6 +10,8 @@ from bot.gateways import Gateway, GatewayError, Outgoing
 from bot.settings import Clock
 from storage import Session, Store, claim_next, settle_failed, settle_left
 
+__all__ = ["deliver_next"]
+
 log = logging.getLogger(__name__)
 
 

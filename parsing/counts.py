@@ -4,6 +4,7 @@ import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from parsing.codes import read_codes
 from parsing.numbers import X, nothing_found, read_numbers, sample_number
@@ -206,7 +207,7 @@ def _read_plain_group(said: list[Token], card: Card, ground: Ground) -> _Group |
     ranged = _range(tokens, card, span)
     if ranged is not None:
         return ranged
-    for before, token in zip(tokens, tokens[1:], strict=False):
+    for before, token in pairwise(tokens):
         if before.kind is TokenKind.DASH and token.kind is TokenKind.NUMBER:
             return Problem(Kind.NEGATIVE, token.span, f"-{token.text}", sample=_first_number(tokens, card))
     tokens = [token for token in tokens if token.kind is not TokenKind.DASH]
@@ -246,9 +247,8 @@ def _tidied(tokens: Sequence[Token], ground: Ground) -> list[Token]:
             continue
         if concept == "sample" and before is None and after is TokenKind.NUMBER:
             continue
-        if token.kind is TokenKind.EQUALS and before is not None and after is TokenKind.NUMBER:
-            if before.kind is TokenKind.WORD:
-                continue
+        if token.kind is TokenKind.EQUALS and after is TokenKind.NUMBER and _is_word(before):
+            continue
         if last and token.kind is TokenKind.QUERY and before is not None:
             continue
         glued = _GLUED_SAMPLE.fullmatch(token.text)
@@ -259,6 +259,10 @@ def _tidied(tokens: Sequence[Token], ground: Ground) -> list[Token]:
         else:
             tidy.append(token)
     return tidy
+
+
+def _is_word(token: Token | None) -> bool:
+    return token is not None and token.kind is TokenKind.WORD
 
 
 def _range(tokens: Sequence[Token], card: Card, span: tuple[int, int]) -> _Group | Problem | None:

@@ -122,10 +122,10 @@ def _numbered(text: str, tokens: tuple[Token, ...], ground: Ground) -> Reading:
     first = tokens[0]
     if first.kind is TokenKind.DECIMAL:
         return _unreadable(text, tokens, ground, Problem(Kind.DECIMAL, first.span, first.text))
-    if first.kind is TokenKind.MIX and (glued := _NUMBER_AND_REST.fullmatch(first.text)):
-        if int(glued[1]) in ground.cards:
-            hint = f"{glued[1]} {glued[2]}"
-            return _unreadable(text, tokens, ground, Problem(Kind.SITE_GLUED, first.span, first.text, hint))
+    glued = _NUMBER_AND_REST.fullmatch(first.text) if first.kind is TokenKind.MIX else None
+    if glued is not None and int(glued[1]) in ground.cards:
+        hint = f"{glued[1]} {glued[2]}"
+        return _unreadable(text, tokens, ground, Problem(Kind.SITE_GLUED, first.span, first.text, hint))
     if first.kind is not TokenKind.NUMBER:
         return _without_site(text, tokens, ground)
     number = int(first.text)

@@ -132,7 +132,7 @@ def _what_is_wrong(said: Sequence[str], card: Card, span: tuple[int, int]) -> Pr
     if X in said and number is None:
         return Problem(Kind.X_NOT_HERE, span, first)
     if number is None:
-        if len(said) == 1 and len(first) == len(card.codes) or first == "0":
+        if first == "0" or (len(said) == 1 and len(first) == len(card.codes)):
             return Problem(Kind.SAMPLE_NUMBER_MISSING, span, " ".join(said))
         return Problem(Kind.NO_SUCH_SAMPLE, span, first, str(card.samples))
     if not rest:

@@ -7,6 +7,8 @@ Errors of this room::
     └── DatabaseNotReady      there is no database of this programme's form yet, or no season in it
 """
 
+# ruff: noqa: N818  the leaves are named for what happened; their parent says Error
+
 import queue
 import threading
 from collections.abc import Callable, Iterator, Sequence

@@ -64,7 +64,7 @@ CERTAIN_IN_SPANISH = {
     "standing.above_sure",
     "standing_short.above_sure",
     "site.state_certain",
-    "alert.certain",
+    "alert.sure_after",
 }
 STANDING_WORDS = {
     "en": re.compile(r"\b(above|below|in range)\b", re.IGNORECASE),

@@ -410,7 +410,7 @@ def what_is_next(turn: Turn, stands: Stands, day: date) -> Ahead:
 
 
 def _unfinished_sites(turn: Turn, field_: Field, day: date) -> list[int]:
-    """Give the sites of a field that are due: not finished or skipped in its open round; all if none was open lately."""
+    """Give the sites of a field that are due: not finished in its open round; all where a new one is due."""
     book = turn.book
     newest = book.newest_round(field_, day)
     if newest is None:

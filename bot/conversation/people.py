@@ -1,4 +1,4 @@
-"""Texts about the phone itself, and texts that go to a person: help, opt-out, OK, kind words, what nobody could read."""
+"""Texts about the phone itself, and what goes to a person: help, opt-out, OK, kind words, the unreadable."""
 
 from bot.conversation.asking import repeat_question
 from bot.conversation.turn import Purpose, Turn, tell_supervisors
@@ -7,9 +7,9 @@ from bot.replies import Around, Speech, first_fitting, phone_words, refusal, sho
 from bot.rules import Field, Role
 from parsing import Card, Help, OptIn, OptOut, Reading, ShowCard, Unreadable
 from storage import (
+    Draft,
     InboxState,
     InboxText,
-    Draft,
     phone_state,
     put,
     unread_alerts,
@@ -131,7 +131,7 @@ def hear_card(turn: Turn, said: ShowCard) -> None:
 
 
 def hear_unreadable(turn: Turn, said: Unreadable) -> None:
-    """Say what could not be taken; what may be a treated field, a wish to stop, or a grower's words goes to a person."""
+    """Say what could not be taken; a treated field, a wish to stop, a grower's words go to a person."""
     number = said.number
     field = turn.season.field_of(number) if number is not None else None
     if said.treated:

@@ -9,7 +9,7 @@ from bot.field_book import FieldBook
 from bot.replies import Speech, first_fitting, speech
 from bot.rules import Field, Person, Role, Season
 from parsing import fits, fold
-from storage import InboxText, Draft, PhoneState, Question, phone_state, put
+from storage import Draft, InboxText, PhoneState, Question, phone_state, put
 
 
 class Purpose(StrEnum):

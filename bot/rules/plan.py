@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, time
+from datetime import time
 from enum import StrEnum
 from fractions import Fraction
 from typing import NewType

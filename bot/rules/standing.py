@@ -181,22 +181,15 @@ def is_sure(
     if least is None:
         return False
     rule = level.retention
-    if (
-        rule is not None
-        and squares is not None
-        and rule.rule is RetentionRule.OR
-        and rule.poor(squares.share)
-    ):
-        if least > 0:
-            return True
+    poor = rule is not None and squares is not None and rule.poor(squares.share)
+    if rule is not None and rule.rule is RetentionRule.OR and poor and least > 0:
+        return True
     _, high = marks_in_force(level, squares)
     if least < high:
         return False
     if level.also is not None and (least_also is None or least_also < level.also.at_least):
         return False
-    if rule is not None and rule.rule is RetentionRule.AND:
-        return squares is not None and rule.poor(squares.share)
-    return True
+    return poor if rule is not None and rule.rule is RetentionRule.AND else True
 
 
 def rows_by_target(plan: Plan, rows: Sequence[Level], stage: Stage | None) -> dict[str, Level | StageNeeded]:
