@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
-from storage.tables import OutboxState, OutboxText
+from storage.tables import InboxState, InboxText, OutboxState, OutboxText
 
 LEASE = timedelta(seconds=60)
 FIRST_WAIT = timedelta(seconds=5)
@@ -141,3 +141,20 @@ def outbox_beginning(session: Session, start: str) -> Sequence[OutboxText]:
     return session.scalars(
         sa.select(OutboxText).where(OutboxText.key.startswith(start, autoescape=True)).order_by(OutboxText.id)
     ).all()
+
+
+def road_of(session: Session, now: datetime) -> dict[str, int]:
+    """Give how many texts are on the road: in and read, in and unread, and out but not yet left."""
+
+    def count(query: sa.Select[int]) -> int:
+        return session.scalar(query) or 0
+
+    kept = sa.select(sa.func.count(InboxText.id))
+    waiting = sa.select(sa.func.count(OutboxText.id)).where(
+        OutboxText.state == OutboxState.WAITING, OutboxText.due_at <= now
+    )
+    return {
+        "read": count(kept.where(InboxText.state != InboxState.UNREAD)),
+        "unread": count(kept.where(InboxText.state == InboxState.UNREAD)),
+        "to_leave": count(waiting),
+    }

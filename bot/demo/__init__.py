@@ -1,10 +1,5 @@
-"""The demo."""
+"""The demo: an invented season, one scouting day over real HTTP, phones in the browser."""
 
-
-def run_demo(*, play: bool) -> int:
-    """Play."""
-    del play
-    return 0
-
+from bot.demo.play import run_demo
 
 __all__ = ["run_demo"]

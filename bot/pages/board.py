@@ -5,11 +5,13 @@ from flask import Blueprint, Response, jsonify
 from bot.field_book import FieldBook, SeasonShelf, show
 from bot.rules import Role
 from bot.settings import Clock
-from storage import Store
+from storage import Store, road_of
 
 
 def demo_blueprint(store: Store, shelf: SeasonShelf, clock: Clock) -> Blueprint:
-    """Give `GET /demo/board`: the season's people with phones, and each field's `show` of today."""
+    """Give `GET /demo/board`: the season's people with phones, each field's `show` of today, and how many
+    texts are on the road.
+    """
     board = Blueprint("demo", __name__, url_prefix="/demo")
 
     @board.get("/board")
@@ -37,7 +39,8 @@ def demo_blueprint(store: Store, shelf: SeasonShelf, clock: Clock) -> Blueprint:
                 for field in season.fields.values()
             ]
             local = book.local(book.now)
-        return jsonify(season=season.name, now=local.isoformat(), people=people, fields=fields)
+            road = road_of(session, book.now)
+        return jsonify(season=season.name, now=local.isoformat(), people=people, fields=fields, road=road)
 
     return board
 

@@ -18,14 +18,17 @@ def main(arguments: Sequence[str] | None = None) -> None:
     parser.add_argument("--notify-url", required=True, help="where the texts of phones are posted to")
     parser.add_argument("--number", default="+12705550100", help="the service's number")
     parser.add_argument("--clock", type=Path, help="a file that shows the time (see bot.settings)")
+    parser.add_argument("--board", metavar="URL", help="the service's board, shown beside the phones")
     told = parser.parse_args(arguments)
     if not is_loopback(told.notify_url):
         parser.error("--notify-url must be http on this machine")
+    if told.board is not None and not is_loopback(told.board):
+        parser.error("--board must be http on this machine")
     number = fictitious_number(told.number)
     if number is None:
         parser.error("--number must end in 555-0100 to 555-0199")
     try:
-        run_standin(told.port, told.notify_url, number, told.clock)
+        run_standin(told.port, told.notify_url, number, told.clock, told.board)
     except OSError as error:
         parser.exit(1, f"{parser.prog}: {error}\n")
 

@@ -12,15 +12,23 @@ from waitress.server import create_server
 from bot.settings import clock_from
 from bot.standin.app import create_standin
 from bot.standin.carrier import Carrier
+from bot.standin.phones_page import Board, page_blueprint
 from bot.standin.posting import Poster
 
 HOST = "127.0.0.1"
 """Nobody but this machine: the stand-in asks for no password."""
 
 
-def run_standin(port: int, notify_url: str, number: str, clock_file: Path | None = None) -> None:
+def run_standin(
+    port: int,
+    notify_url: str,
+    number: str,
+    clock_file: Path | None = None,
+    board_url: str | None = None,
+) -> None:
     """Run a stand-in carrier until SIGTERM or SIGINT; port 0 takes a free one.
 
+    The page with the phones is at `/`; it shows the fields too where `board_url` is the service's board.
     Prints `stand-in carrier at http://127.0.0.1:PORT` once it listens. Raises `OSError` where the port
     is taken or the clock file cannot be read. To be called from the main thread.
     """
@@ -31,9 +39,12 @@ def run_standin(port: int, notify_url: str, number: str, clock_file: Path | None
     clock = clock_from(clock_file)
     clock()  # one that cannot be read is found out now, not at the first text
     poster = Poster()
+    board = Board(board_url) if board_url is not None else None
     try:
         carrier = Carrier(clock, poster, notify_url, number)
-        server = create_server(create_standin(carrier), host=HOST, port=port, threads=8)
+        server = create_server(
+            create_standin(carrier, page_blueprint(board)), host=HOST, port=port, threads=8
+        )
         try:
             sys.stdout.write(f"stand-in carrier at http://{HOST}:{server.effective_port}\n")
             sys.stdout.flush()
@@ -42,6 +53,8 @@ def run_standin(port: int, notify_url: str, number: str, clock_file: Path | None
             server.close()
     finally:
         poster.close()
+        if board is not None:
+            board.close()
 
 
 def _leave(_signal: int, _frame: FrameType | None) -> NoReturn:
