@@ -13,6 +13,7 @@ from bot.replies import (
     Speech,
     density_words,
     figure_number,
+    level_ratio,
     level_words,
     pages,
     speech,
@@ -181,11 +182,11 @@ def _above_items(book: FieldBook, say: Speech, account: Account) -> list[str]:
     """Fields above, the worst first: ratio to the level; not read since, or read."""
     items: list[tuple[float, str]] = []
     for view, one in _figures(account, Standing.ABOVE):
-        ratio = one.density / one.judged.high if one.density is not None and one.judged.high else None
+        ratio = level_ratio(one)
         target = target_words(say, book.season, one.target, codes=False)
         row = last_crossing(book.session, view.field.number, one.target)
         read = _read(book, say, view.field, row)
-        if ratio is None or ratio < 1:
+        if ratio is None or one.judged.by_squares:
             said = say.say("digest.above_item_or", field=view.field.number, target=target, read=read)
         else:
             said = say.say(
@@ -258,7 +259,7 @@ def _not_done_items(book: FieldBook, say: Speech, account: Account) -> list[str]
             names = who.first_name
         if site.visit.skipped:
             items.append(say.say("digest.skipped_item", site=site.site, reason=reason, names=names))
-        elif site.visit.end is not VisitEnd.DONE:
+        elif site.visit.end is not VisitEnd.DONE and not _is_enough(site):
             items.append(
                 say.say(
                     "digest.not_done_item",
@@ -270,6 +271,12 @@ def _not_done_items(book: FieldBook, say: Speech, account: Account) -> list[str]
                 )
             )
     return items
+
+
+def _is_enough(site: SiteView) -> bool:
+    """Tell whether a site need not be finished: the one of its field, and above for sure."""
+    sure = any(one.certain and one.standing is Standing.ABOVE for one in site.figures)
+    return sure and not site.field.several
 
 
 def _question_items(book: FieldBook, account: Account) -> list[str]:

@@ -14,7 +14,7 @@ def echo_samples(samples: Sequence[Sample], *, packed: bool = False) -> str:
     """
     said = [_packed(sample) if packed else _as_sent(sample) for sample in samples]
     forms = {_form(sample, packed=packed) for sample in samples}
-    if len(samples) > 2 and forms == {Form.NOTHING}:
+    if len(samples) > 1 and forms == {Form.NOTHING}:
         return _range(samples) or " ".join(said)
     coded = any(one in (Form.CODED, Form.LOST) for one in forms) or len(forms - {Form.NOTHING}) > 1
     digits_and_zero = forms == {Form.DIGITS, Form.NOTHING}

@@ -179,8 +179,11 @@ def test_nothing_is_the_name_of_a_drawer_for_everything() -> None:
         assert not {"utils", "helper", "helpers", "manager", "base"} & set(module_of(file).split("."))
 
 
+LAYOUT = ("README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml", "bot", "parsing", "storage", "tests", "fixtures")
+
+
 def test_the_top_level_holds_what_the_house_names() -> None:
-    allowed = set("README.md DEVELOPERS.md pyproject.toml bot parsing storage tests fixtures LICENSE".split())
+    allowed = {*LAYOUT}
     found = {p.name for p in ROOT.iterdir() if not p.name.startswith(".")}
     leftovers = {
         n for n in found if n.endswith((".egg-info", ".db", ".db-wal", ".db-shm")) or n in ("build", "dist")

@@ -16,6 +16,7 @@ from bot.replies import (
     crossing_notice,
     density_number,
     density_words,
+    level_ratio,
     level_words,
     standing_words,
     waits_notice,
@@ -126,9 +127,7 @@ def _note(
     cause: int | None,
 ) -> CrossingRow:
     crossed = _crossed(book, view, figures)
-    ratio: float | None = None
-    if figures.density is not None and figures.judged.high:
-        ratio = float(figures.density / figures.judged.high)
+    ratio = level_ratio(figures)
     row = CrossingRow(
         field=view.field.number,
         target=figures.target,
@@ -139,7 +138,7 @@ def _note(
             "density": density_number(figures),
             "level": level_words(figures.judged),
             "level_id": figures.level.id if figures.level else None,
-            "ratio": ratio,
+            "ratio": None if ratio is None else float(ratio),
             "sites_in": figures.sites_in,
             "sites": figures.sites,
         },
@@ -328,6 +327,7 @@ def _withdraw(
         *told,
         now=crossed.figures if now is not None else None,
         before=Standing(last.standing) if last.standing != OPEN_AGAIN else Standing.ABOVE,
+        was=before,
     )
     book.session.flush()
 

@@ -10,7 +10,7 @@ from rich.console import Console
 from rich.text import Text
 
 from bot.demo.recount import Phone, faults_of
-from bot.demo.script import Day, read_day, read_demo_season
+from bot.demo.script import Day, read_day, read_demo_season, season_path
 from bot.demo.stage import Stage, StageError, set_up
 from bot.rules import Person, Season
 
@@ -65,7 +65,7 @@ def run_demo(*, play: bool) -> int:
     season, day = read_demo_season(), read_day()
     _end_on_sigterm()
     try:
-        with set_up(day.moment(season, BEGINS)) as stage:
+        with set_up(day.moment(season, BEGINS), season_path()) as stage:
             return _on_stage(console, season, day, stage, play=play)
     except StageError as fault:
         console.print(f"[red]The demo could not go on: {fault}.[/red]")

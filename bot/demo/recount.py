@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from bot.demo.script import Counted, Day, Judged
+from bot.demo.script import Day, Judged
 from bot.rules import Person, Role, Season
 
 ABOVE = {"en": "ABOVE", "es": "ARRIBA"}

@@ -17,7 +17,6 @@ from urllib.parse import quote
 
 import httpx
 
-from bot.demo.script import season_path
 from bot.settings import tell_clock
 
 HOST = "127.0.0.1"
@@ -99,8 +98,8 @@ class Stage:
 
 
 @contextmanager
-def set_up(begins: datetime) -> Iterator[Stage]:
-    """Start both processes on a fresh database, and end them whatever happens.
+def set_up(begins: datetime, season: Path) -> Iterator[Stage]:
+    """Start both processes on a fresh database with a season file, and end them whatever happens.
 
     Raises:
         StageError: one of them did not start.
@@ -123,7 +122,7 @@ def set_up(begins: datetime) -> Iterator[Stage]:
             "ROWFOOT_LISTEN": f"{HOST}:{port}",
         }
         loaded = subprocess.run(  # noqa: S603  our own command with our own file
-            [sys.executable, "-m", "bot", "load", str(season_path())],
+            [sys.executable, "-m", "bot", "load", str(season)],
             env=environment,
             capture_output=True,
             text=True,

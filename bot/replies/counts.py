@@ -60,7 +60,7 @@ def counts_reply(
             "" if counted_in_lead else in_words(speech, stands.visit),
             *(_pick(note, give) for note in answer.notes),
             "" if give >= Give.SUMS or not _sums_wanted(answer, stands) else _sums(stands.visit),
-            *standing_clauses(speech, stands, give),
+            *standing_clauses(speech, stands, give, ask=answer.first or stands.visit.finished),
             "" if give >= Give.NEXT or answer.question else _ahead(speech, stands, answer.ahead),
             _pick(answer.tail, give),
             _pick(answer.question, give),
@@ -129,8 +129,12 @@ def _sums(visit: VisitFacts) -> str:
     return f"{' '.join(found)}." if found else ""
 
 
-def standing_clauses(speech: Speech, stands: Stands, give: Give) -> list[str]:
-    """Give the sentence of each figure, and what is missing to know it."""
+def standing_clauses(speech: Speech, stands: Stands, give: Give, *, ask: bool) -> list[str]:
+    """Give the sentence of each figure, and what is missing to know it.
+
+    `ask` is false in the middle of a visit, where squares that could change a standing were asked for
+    already; what a standing cannot be known without is always asked for.
+    """
     visit = stands.visit
     so_far = not visit.finished
     if visit.too_short and all(one.judged.needs is Needs.SAMPLES for one in stands.figures):
@@ -142,7 +146,8 @@ def standing_clauses(speech: Speech, stands: Stands, give: Give) -> list[str]:
         if one.judged.also_failed and also is not None and give < Give.SUMS:
             per = speech.effort(also.per)
             clauses.append(speech.say("counts.second_count", density=plain_number(also.at_least), per=per))
-        clauses.append(wanted_clause(speech, one, stands.site, stands.field.number, give))
+        if ask or one.judged.needs is not None:
+            clauses.append(wanted_clause(speech, one, stands.site, stands.field.number, give))
     if not stands.figures and visit.plan.level_wanted and give < Give.SUMS:
         clauses.append(speech.say("counts.no_level"))
     return list(dict.fromkeys(clause for clause in clauses if clause))

@@ -1,5 +1,7 @@
 """How a figure reads: target, density, unit, level, standing; and what is missing to know it."""
 
+from fractions import Fraction
+
 from bot.replies.fitting import Give
 from bot.replies.speech import Speech, capital, figure_number, percent_words, plain_number
 from bot.rules import FieldFigures, Judgement, Needs, Season, SiteFigures, Standing, Target
@@ -14,15 +16,26 @@ def level_words(judged: Judgement) -> str:
     return f"{plain_number(judged.low)}-{plain_number(judged.high)}"
 
 
+def density_said(figures: SiteFigures | FieldFigures) -> Fraction | None:
+    """Give the density that is said: what a field has for sure where it is sure before its mean is."""
+    if isinstance(figures, FieldFigures) and _sure_before_its_mean(figures):
+        return figures.least
+    return figures.density
+
+
+def level_ratio(figures: SiteFigures | FieldFigures) -> Fraction | None:
+    """Give the density said as a multiple of the level, None where there is none."""
+    density = density_said(figures)
+    return density / figures.judged.high if density is not None and figures.judged.high else None
+
+
 def density_number(figures: SiteFigures | FieldFigures) -> str:
     """Give a density as the number that is printed, so that it never contradicts its standing.
 
     A field that is above for sure, while the mean of its finished sites is not, is said by what it has
     for sure. A dash where nothing was counted.
     """
-    density = figures.density
-    if isinstance(figures, FieldFigures) and _sure_before_its_mean(figures):
-        density = figures.least
+    density = density_said(figures)
     if density is None:
         return "-"
     return figure_number(density, (figures.judged.low, figures.judged.high))
@@ -94,7 +107,7 @@ def wanted_clause(
     speech: Speech, figures: SiteFigures | FieldFigures, number: int, field: int, give: Give
 ) -> str:
     """Give what to send so that a standing can be known: SEND SQUARES, SEND STAGE; empty if nothing."""
-    short = "_short" if give >= Give.UNITS else ""
+    short = "_short" if give >= Give.NEXT else ""
     if figures.judged.squares_wanted:
         return speech.say(f"counts.send_squares{short}", number=number)
     if figures.judged.needs is Needs.STAGE:

@@ -84,7 +84,8 @@ def _alert(speech: Speech, first: Crossed, others: Sequence[Crossed], kind: str,
     }
     if kind == "above" and first.state is not FieldState.FINAL:
         return speech.say("alert.certain", sites=_counted(speech, first) if told.sites else "", **values)
-    sites = speech.say("alert.sites", n=figures.sites_in, all=figures.sites) if told.sites else ""
+    counted = told.sites and first.field.several
+    sites = speech.say("alert.sites", n=figures.sites_in, all=figures.sites) if counted else ""
     return speech.say(f"alert.{kind}", sites=sites, **values)
 
 
