@@ -5,39 +5,32 @@ import os
 import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from datetime import date, datetime
+from datetime import date
 from pathlib import Path
 from typing import Any, NoReturn
-from zoneinfo import ZoneInfo
 
 import click
 from rich.console import Console
 from rich.table import Table
 
 from bot.app import run_service
+from bot.by_hand import ByHand, UnreadableSaying
 from bot.demo import run_demo
-from bot.field_book import FieldBook, SeasonShelf, show
-from bot.rounds import hear_all, strike
+from bot.field_book import FieldBook, show
 from bot.rules import Season
 from bot.season_file import (
     SeasonFileError,
     SeasonText,
     faults_against,
-    normal_phone,
     read_season,
     read_texts,
 )
 from bot.settings import Settings, SettingsError, clock_from, read_settings
 from storage import (
-    Arrived,
     DatabaseNotReady,
-    OutboxText,
-    Session,
     StorageError,
     Store,
-    keep,
     keep_season,
-    leave_now,
     newest_season,
 )
 
@@ -66,7 +59,7 @@ def opened() -> Iterator[Store]:
     try:
         store = Store(settings().database)
         yield store
-    except StorageError as fault:
+    except (StorageError, UnreadableSaying) as fault:
         raise click.ClickException(str(fault)) from fault
     finally:
         if store is not None:
@@ -155,8 +148,8 @@ def text(
 ) -> None:
     """Take a text as if it had just arrived from a phone, and print every text that it caused."""
     with opened() as store:
-        desk = _Desk(store)
-        caused = desk.take(phone, " ".join(words), at, sent, gateway_id)
+        hand = ByHand(store, clock_from(settings().clock_file))
+        caused = hand.take(phone, " ".join(words), at, sent, gateway_id)
     if as_json:
         click.echo(json.dumps(caused, ensure_ascii=False, indent=1))
     else:
@@ -172,9 +165,9 @@ def replay(file: Path, as_json: bool) -> None:
     lines = [line for line in file.read_text(encoding="utf-8").splitlines() if line.strip()]
     posts = [_post(number, line) for number, line in enumerate(lines, start=1)]
     with opened() as store:
-        desk = _Desk(store)
+        hand = ByHand(store, clock_from(settings().clock_file))
         for post in posts:
-            caused = desk.take(post["from"], post["text"], post.get("at"), post.get("sent"), post.get("id"))
+            caused = hand.take(post["from"], post["text"], post.get("at"), post.get("sent"), post.get("id"))
             said.append(caused)
             if not as_json:
                 click.echo(f"{post.get('at', '')} {post['from']}: {post['text']}".strip())
@@ -197,53 +190,6 @@ def _post(number: int, line: str) -> dict[str, Any]:
     return post
 
 
-class _Desk:
-    """Takes texts by hand, by the road of the real ones; what it gives counts as having left."""
-
-    def __init__(self, store: Store) -> None:
-        self.store = store
-        self.shelf = SeasonShelf()
-        with store.read() as session:
-            self.season = self.shelf.season(session)
-        self.clock = clock_from(settings().clock_file)
-
-    def moment(self, said: str | None) -> datetime:
-        """Read a time; without an offset it is in the season's timezone."""
-        if said is None:
-            return self.clock()
-        try:
-            moment = datetime.fromisoformat(said)
-        except ValueError as fault:
-            raise click.ClickException(f"{said!r} is no time as 2027-07-06T09:30") from fault
-        return moment if moment.tzinfo else moment.replace(tzinfo=ZoneInfo(self.season.timezone))
-
-    def take(
-        self, phone: str, words: str, at: str | None, sent: str | None, gateway_id: str | None
-    ) -> list[dict[str, str]]:
-        number = normal_phone(phone, self.season.country)
-        if number is None:
-            raise click.ClickException(f"{phone!r} is no phone number")
-        now = self.moment(at)
-        sent_at = self.moment(sent) if sent is not None else None
-
-        def put_in(session: Session) -> bool:
-            name = gateway_id or f"{now.timestamp():.6f}:{os.urandom(6).hex()}"
-            arrived = Arrived(COMMAND_GATEWAY, name, number, "", words, sent_at, now)
-            return keep(session, arrived) is not None
-
-        if not self.store.write(put_in):
-            return []
-        hear_all(self.store, self.shelf, now)
-        return self.leave(now)
-
-    def leave(self, now: datetime) -> list[dict[str, str]]:
-        return self.store.write(lambda session: [_as_json(row) for row in leave_now(session, now)])
-
-
-def _as_json(row: OutboxText) -> dict[str, str]:
-    return {"to": row.recipient, "purpose": row.purpose, "text": row.body}
-
-
 def _print_texts(caused: Sequence[dict[str, str]]) -> None:
     for one in caused:
         click.echo(f"  -> {one['to']} ({one['purpose']}): {one['text']}")
@@ -255,10 +201,9 @@ def _print_texts(caused: Sequence[dict[str, str]]) -> None:
 def round_(at: str | None, as_json: bool) -> None:
     """Do what the clock would do by a moment, and print the texts that it frees."""
     with opened() as store:
-        desk = _Desk(store)
-        now = desk.moment(at)
-        strike(store, desk.shelf, now)
-        caused = desk.leave(now)
+        hand = ByHand(store, clock_from(settings().clock_file))
+        now = hand.moment(at)
+        caused = hand.strike(now)
     if as_json:
         click.echo(json.dumps(caused, ensure_ascii=False, indent=1))
     else:
@@ -272,17 +217,17 @@ def round_(at: str | None, as_json: bool) -> None:
 def show_(number: int, day: str | None, as_json: bool) -> None:
     """Show a site or field as it stands."""
     with opened() as store:
-        desk = _Desk(store)
-        now = desk.clock()
+        hand = ByHand(store, clock_from(settings().clock_file))
+        now = hand.clock()
         with store.read() as session:
-            book = FieldBook(session, desk.season, now)
+            book = FieldBook(session, hand.season, now)
             try:
                 chosen = date.fromisoformat(day) if day else book.today
             except ValueError as fault:
                 raise click.ClickException(f"{day!r} is no date as 2027-07-06") from fault
             shown = show(book, number, chosen)
     if shown is None:
-        raise click.ClickException(f"{number} is neither a site nor a field of {desk.season.name}")
+        raise click.ClickException(f"{number} is neither a site nor a field of {hand.season.name}")
     if as_json:
         click.echo(json.dumps(shown, ensure_ascii=False, indent=1))
     else:

@@ -6,9 +6,10 @@ cannot be taken becomes a `Problem`.
 
 import re
 from collections.abc import Sequence
-from dataclasses import replace
 
 from parsing.counts import Said, read_samples
+from parsing.courtesy import LONGEST_PHRASE, holds_thanks, without_courtesy
+from parsing.crop import read_share, read_stage
 from parsing.reading import (
     Answer,
     Card,
@@ -25,23 +26,26 @@ from parsing.reading import (
     OptOut,
     Problem,
     Reading,
-    ShareSaid,
     Short,
     ShowCard,
     Skip,
-    StageSaid,
     Status,
     Undo,
     Unreadable,
 )
-from parsing.tokens import Token, TokenKind, is_thumbs_up, plain_words, tokenize
+from parsing.tokens import (
+    WORD_AND_NUMBER,
+    Token,
+    TokenKind,
+    as_sent,
+    is_thumbs_up,
+    plain_words,
+    tokenize,
+)
 from parsing.words import Words
 
-_LONGEST_PHRASE = 3
-_WORD_AND_NUMBER = re.compile(r"([A-Z]+)([0-9]+)")
 _NUMBER_AND_REST = re.compile(r"([0-9]{2,4})([A-Z].*)")
 SQUARES_CODE = "SQ"
-MOST_WEEKS = 20
 
 
 def read(text: str, ground: Ground) -> Reading:
@@ -52,10 +56,10 @@ def read(text: str, ground: Ground) -> Reading:
     alone = _alone(plain_words(tokens), ground.words)
     if alone is not None:
         return alone
-    kept = _without_courtesy(tokens, ground.words)
+    kept = without_courtesy(tokens, ground.words)
     if not kept:
         return (
-            Courtesy(thanks=_holds_thanks(tokens, ground.words))
+            Courtesy(thanks=holds_thanks(tokens, ground.words))
             if tokens
             else _unreadable(text, tokens, ground)
         )
@@ -90,33 +94,6 @@ def _alone(words: str, known: Words) -> Reading | None:
             return None
 
 
-def _without_courtesy(tokens: tuple[Token, ...], words: Words) -> tuple[Token, ...]:
-    """Leave out kind words before and after a text; OK among them."""
-    phrases = words.greetings | words.thanks | {"OK"}
-    kept = tokens
-    changed = True
-    while changed and kept:
-        changed = False
-        for length in range(_LONGEST_PHRASE, 0, -1):
-            if len(kept) < length:
-                continue
-            # OK is kind only beside something; after a number alone it is an answer to an alert
-            if plain_words(kept[:length]) in phrases and not (kept[0].text == "OK" and len(kept) == 1):
-                kept, changed = kept[length:], True
-                break
-            ends = plain_words(kept[-length:])
-            bare_ok = ends == "OK" and all(token.kind is TokenKind.NUMBER for token in kept[:-1])
-            if ends in phrases and not bare_ok:
-                kept, changed = kept[:-length], True
-                break
-    return kept
-
-
-def _holds_thanks(tokens: tuple[Token, ...], words: Words) -> bool:
-    said = plain_words(tokens)
-    return any(phrase in said for phrase in words.thanks)
-
-
 def _numbered(text: str, tokens: tuple[Token, ...], ground: Ground) -> Reading:
     """NUMBER what-follows; a site forgotten is taken for the sender's open one, and asked"""
     first = tokens[0]
@@ -146,7 +123,7 @@ def _without_site(text: str, tokens: Sequence[Token], ground: Ground) -> Reading
     if not said.samples or said.problems:
         return _unreadable(text, tokens, ground)
     if ground.here is None:
-        problem = Problem(Kind.SITE_MISSING, (tokens[0].start, tokens[-1].end), _as_sent(text, tokens))
+        problem = Problem(Kind.SITE_MISSING, (tokens[0].start, tokens[-1].end), as_sent(text, tokens))
         return Unreadable((problem,))
     return Counts(site, said.samples, (), said.rival, said.control, site_said=False)
 
@@ -177,11 +154,11 @@ def _after_number(text: str, number: int, rest: tuple[Token, ...], ground: Groun
         case "card":
             return ShowCard(number)
         case "stage":
-            return _stage(text, number, after, ground)
+            return read_stage(text, number, after, ground)
         case "squares":
-            return _share(text, number, SQUARES_CODE, after, ground)
+            return read_share(text, number, SQUARES_CODE, after, ground)
         case "share" if tokens[0].text == SQUARES_CODE:
-            return _share(text, number, SQUARES_CODE, after, ground)
+            return read_share(text, number, SQUARES_CODE, after, ground)
         case "fix":
             return _fix(text, number, after, ground)
         case None:
@@ -202,7 +179,7 @@ def _parted_word(tokens: tuple[Token, ...], words: Words) -> tuple[Token, ...]:
     """Part a word from a number glued to it, as in SQ88 or FIX3, where the word leads."""
     if not tokens or tokens[0].kind is not TokenKind.MIX:
         return tokens
-    glued = _WORD_AND_NUMBER.fullmatch(tokens[0].text)
+    glued = WORD_AND_NUMBER.fullmatch(tokens[0].text)
     if glued is None or glued[1] not in words.after_number or glued[1] in ("A", "TO"):
         return tokens
     first = tokens[0]
@@ -216,7 +193,7 @@ def _parted_word(tokens: tuple[Token, ...], words: Words) -> tuple[Token, ...]:
 
 def _phrase(tokens: tuple[Token, ...], words: Words) -> tuple[str | None, int]:
     """Give the concept of the longest phrase that tokens begin with, and its length in tokens."""
-    for length in range(min(_LONGEST_PHRASE, len(tokens)), 0, -1):
+    for length in range(min(LONGEST_PHRASE, len(tokens)), 0, -1):
         if any(token.kind is not TokenKind.WORD for token in tokens[:length]):
             continue
         concept = words.after_number.get(" ".join(token.text for token in tokens[:length]))
@@ -232,14 +209,10 @@ def _free_words(text: str, tokens: Sequence[Token]) -> str | None:
     return " ".join(text[tokens[0].start :].split()).rstrip(" .,;") or None
 
 
-def _as_sent(text: str, tokens: Sequence[Token]) -> str:
-    return " ".join(text[tokens[0].start : tokens[-1].end].split()).upper()
-
-
 def _counts(text: str, number: int, tokens: tuple[Token, ...], ground: Ground) -> Reading:
     """SITE samples"""
     if number in ground.fields:
-        said = _as_sent(text, tokens)
+        said = as_sent(text, tokens)
         problem = Problem(Kind.FIELD_NOT_SITE, (tokens[0].start, tokens[-1].end), said)
         return Unreadable((problem,), number)
     said_samples = _samples(number, tokens, ground)
@@ -265,10 +238,10 @@ def _fix(text: str, number: int, tokens: tuple[Token, ...], ground: Ground) -> R
     unnumbered = [sample for sample in said.samples if sample.number is None]
     if unnumbered:
         span = (tokens[0].start, tokens[-1].end)
-        return Unreadable((Problem(Kind.SAMPLE_NUMBER_MISSING, span, _as_sent(text, tokens)),), number)
+        return Unreadable((Problem(Kind.SAMPLE_NUMBER_MISSING, span, as_sent(text, tokens)),), number)
     if said.rival:
         span = (tokens[0].start, tokens[-1].end)
-        return Unreadable((Problem(Kind.NEEDS_BREAKS, span, _as_sent(text, tokens)),), number)
+        return Unreadable((Problem(Kind.NEEDS_BREAKS, span, as_sent(text, tokens)),), number)
     if not said.samples:
         return Unreadable(said.problems, number)
     return Fix(number, said.samples, said.problems, said.control)
@@ -279,54 +252,6 @@ def _samples(number: int, tokens: tuple[Token, ...], ground: Ground) -> Said | P
     if card is None:
         return Problem(Kind.STAGE_NEEDED, (tokens[0].start, tokens[-1].end), str(number))
     return read_samples(number, tokens, card, ground)
-
-
-def _share(text: str, number: int, code: str, tokens: tuple[Token, ...], ground: Ground) -> Reading:
-    """NUMBER SHARE n [`/`|OF|DE] m"""
-    span = (tokens[0].start, tokens[-1].end) if tokens else (0, len(text))
-    said = _as_sent(text, tokens) if tokens else ""
-    if any(token.text == "%" for token in tokens):
-        return Unreadable((Problem(Kind.SHARE_PERCENT, span, said, code),), number)
-    between = [
-        token
-        for token in tokens
-        if token.kind is not TokenKind.SLASH and ground.words.inside.get(token.text) != "of"
-    ]
-    if len(between) != 2 or any(
-        token.kind is not TokenKind.NUMBER or len(token.text) > 4 for token in between
-    ):
-        return Unreadable((Problem(Kind.SHARE_NEEDS_TWO, span, said, code),), number)
-    n, of = (int(token.text) for token in between)
-    if of == 0:
-        return Unreadable((Problem(Kind.SHARE_OF_NONE, span, said, code),), number)
-    if n > of:
-        return Unreadable((Problem(Kind.SHARE_OVER, span, said, code),), number)
-    return ShareSaid(number, code, n, of)
-
-
-def _stage(text: str, number: int, tokens: tuple[Token, ...], ground: Ground) -> Reading:
-    """NUMBER `STAGE` (SQUARING|BLOOM [week] | CUTOUT)"""
-    span = (tokens[0].start, tokens[-1].end) if tokens else (0, len(text))
-    said = _as_sent(text, tokens) if tokens else ""
-    words = list(tokens)
-    if words and (glued := _WORD_AND_NUMBER.fullmatch(words[0].text)):
-        first = words[0]
-        words[0:1] = [
-            replace(first, kind=TokenKind.WORD, text=glued[1]),
-            replace(first, kind=TokenKind.NUMBER, text=glued[2]),
-        ]
-    phase = ground.words.stages.get(words[0].text) if words else None
-    weeks = words[1:]
-    if phase is None or len(weeks) > 1 or (weeks and weeks[0].kind is not TokenKind.NUMBER):
-        return Unreadable((Problem(Kind.STAGE_UNKNOWN, span, said),), number)
-    if not weeks:
-        return StageSaid(number, phase, None)
-    week = int(weeks[0].text)
-    if phase == "cutout":
-        return Unreadable((Problem(Kind.STAGE_WITHOUT_WEEKS, span, said),), number)
-    if not 1 <= week <= MOST_WEEKS:
-        return Unreadable((Problem(Kind.STAGE_UNKNOWN, span, said),), number)
-    return StageSaid(number, phase, week)
 
 
 def _unreadable(
@@ -341,7 +266,7 @@ def _unreadable(
     spelt = " ".join(words)
     if not problems:
         span = (tokens[0].start, tokens[-1].end) if tokens else (0, len(text))
-        problems = (Problem(Kind.NOT_UNDERSTOOD, span, _as_sent(text, tokens) if tokens else ""),)
+        problems = (Problem(Kind.NOT_UNDERSTOOD, span, as_sent(text, tokens) if tokens else ""),)
     stems = ground.words.treated
     return Unreadable(
         problems,

@@ -2,6 +2,7 @@
 
 import re
 import unicodedata
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum, auto
 
@@ -58,6 +59,9 @@ _PATTERNS = r"""
 """
 _TOKEN = re.compile(_PATTERNS, re.VERBOSE)
 _TOKEN_WITH_DECIMALS = re.compile(r"(?P<DECIMAL>[0-9]+(?:[.,][0-9]+)+)|" + _PATTERNS, re.VERBOSE)
+
+WORD_AND_NUMBER = re.compile(r"([A-Z]+)([0-9]+)")
+"""A word with a number glued to it, as in SQ88 or BLOOM2."""
 
 _DASHES = frozenset("-\u2010\u2011\u2012\u2013\u2014\u2212\u00ad")
 
@@ -123,3 +127,8 @@ def is_thumbs_up(text: str) -> bool:
         char for char in text if not char.isspace() and unicodedata.category(char) not in ("Sk", "Mn", "Cf")
     ]
     return bare == [THUMBS_UP]
+
+
+def as_sent(text: str, tokens: Sequence[Token]) -> str:
+    """Give what a person wrote from the first of some tokens to the last, in capitals."""
+    return " ".join(text[tokens[0].start : tokens[-1].end].split()).upper()

@@ -103,6 +103,15 @@ def drop(row: OutboxText) -> bool:
     return True
 
 
+def drop_waiting(session: Session, recipient: str) -> None:
+    """Keep every text that still waits for a phone from leaving."""
+    waiting = sa.select(OutboxText).where(
+        OutboxText.recipient == recipient, OutboxText.state == OutboxState.WAITING
+    )
+    for row in session.scalars(waiting):
+        drop(row)
+
+
 def leave_now(session: Session, now: datetime) -> Sequence[OutboxText]:
     """Let every text that may leave count as having left, and give them in the order of their going."""
     rows = session.scalars(

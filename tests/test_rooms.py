@@ -29,6 +29,7 @@ MAY_ENTER: dict[str, frozenset[str]] = {
     "conversation": SPEAKS | {"field_book"},
     "digests": SPEAKS | {"field_book", "conversation"},
     "rounds": SPEAKS | {"field_book", "conversation", "digests"},
+    "by_hand": frozenset({"storage", "field_book", "rounds", "season_file", "settings"}),
     "gateways": frozenset({"settings"}),
     "delivery": frozenset({"storage", "gateways", "settings"}),
     "web": frozenset({"storage", "gateways", "settings"}),
@@ -51,7 +52,7 @@ MAY_ENTER: dict[str, frozenset[str]] = {
         "schedule",
     },
     "demo": EVERY_ROOM | {"season_file", "settings", "field_book", "replies", "app"},
-    "__main__": EVERY_ROOM | {"season_file", "settings", "field_book", "rounds", "app", "demo"},
+    "__main__": EVERY_ROOM | {"season_file", "settings", "field_book", "by_hand", "app", "demo"},
 }
 """For each room, the rooms whose door it may use."""
 
@@ -179,7 +180,17 @@ def test_nothing_is_the_name_of_a_drawer_for_everything() -> None:
         assert not {"utils", "helper", "helpers", "manager", "base"} & set(module_of(file).split("."))
 
 
-LAYOUT = ("README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml", "bot", "parsing", "storage", "tests", "fixtures")
+LAYOUT = (
+    "README.md",
+    "DEVELOPERS.md",
+    "LICENSE",
+    "pyproject.toml",
+    "bot",
+    "parsing",
+    "storage",
+    "tests",
+    "fixtures",
+)
 
 
 def test_the_top_level_holds_what_the_house_names() -> None:

@@ -12,10 +12,11 @@ from bot.conversation.asking import (
     repeat_question,
     samples_from_json,
 )
-from bot.conversation.counting import RIVAL, hear_counts, hear_fix
+from bot.conversation.counting import hear_counts, hear_fix
 from bot.conversation.cropping import hear_share, hear_stage
 from bot.conversation.crossing import review_field
-from bot.conversation.ending import hear_done, hear_short, hear_skip, hear_status, hear_undo, undo
+from bot.conversation.doubting import RIVAL
+from bot.conversation.ending import hear_done, hear_short, hear_skip
 from bot.conversation.people import (
     around,
     hear_card,
@@ -30,7 +31,9 @@ from bot.conversation.people import (
     refuse_counting,
     refuse_seeing,
 )
+from bot.conversation.status import hear_status
 from bot.conversation.turn import Turn
+from bot.conversation.undoing import hear_undo, undo
 from bot.field_book import FieldBook
 from bot.replies import refusal, way_to_send
 from parsing import (

@@ -10,6 +10,7 @@ from storage import (
     Draft,
     InboxState,
     InboxText,
+    drop_waiting,
     phone_state,
     put,
     unread_alerts,
@@ -31,6 +32,7 @@ def hear_help(turn: Turn) -> None:
 def hear_opt_out(turn: Turn) -> None:
     """Send no more texts to this phone but one confirmation, and tell supervisors and leaders at once."""
     already = turn.silent
+    drop_waiting(turn.book.session, turn.text.sender)
     turn.phone.opted_out_at = turn.phone.opted_out_at or turn.book.now
     if already:
         return

@@ -1,8 +1,11 @@
 """The field book: what the season file and the counts say together, at one moment."""
 
-from bot.field_book.book import SQUARES, FieldBook, FieldView, SiteView, begin_visit, plan_of, skip_visit
+from bot.field_book.book import SQUARES, FieldBook
 from bot.field_book.seasons import SeasonShelf
 from bot.field_book.show import show
+from bot.field_book.snapshots import plan_of
+from bot.field_book.views import FieldView, SiteView
+from bot.field_book.visits import begin_visit, skip_visit
 
 __all__ = [
     "SQUARES",

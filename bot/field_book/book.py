@@ -1,17 +1,14 @@
 """What the season and the database say together: stages, plans, rounds, visits and standings of a moment."""
 
-import json
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
-from functools import lru_cache
-from typing import Any
 from zoneinfo import ZoneInfo
 
+from bot.field_book.snapshots import level_of, plan_of, stage_of
+from bot.field_book.views import FieldView, SiteView
 from bot.rules import (
     Field,
-    FieldStanding,
     Level,
     Person,
     PersonKey,
@@ -19,7 +16,6 @@ from bot.rules import (
     Plan,
     SampleFacts,
     Season,
-    SiteFigures,
     SquaresOn,
     Stage,
     StageMark,
@@ -30,7 +26,6 @@ from bot.rules import (
     rows_by_target,
     site_standing,
 )
-from bot.season_file import level_from_json, level_to_json, plan_from_json, plan_to_json
 from parsing import Card, Ground, shipped_words
 from storage import (
     Round,
@@ -41,7 +36,6 @@ from storage import (
     round_after,
     rounds_by,
     shares_of_field,
-    skipped_without_round,
     stage_texts,
     standing_samples,
     visit_on,
@@ -51,38 +45,6 @@ from storage import (
 SQUARES = "SQ"
 RETENTION_DAYS = 7
 LATEST_SENT = timedelta(days=7)
-
-
-@dataclass(frozen=True, slots=True)
-class SiteView:
-    """A site on a day: its visit if there is one, and its figures by target."""
-
-    site: int
-    field: Field
-    day: date
-    visit: VisitFacts | None
-    figures: tuple[SiteFigures, ...]
-    squares: SquaresOn | None
-    plan_samples: int
-
-
-@dataclass(frozen=True, slots=True)
-class FieldView:
-    """A field's newest round, as of a day: None where it has none."""
-
-    field: Field
-    round_id: int | None
-    first_day: date | None
-    last_day: date | None
-    standing: FieldStanding
-    visits: Mapping[int, VisitFacts]
-    squares: SquaresOn | None
-    on_proposal: bool
-
-    @property
-    def last_seen(self) -> date | None:
-        """The day of its newest visit."""
-        return max((visit.day for visit in self.visits.values()), default=None)
 
 
 class _Cards(Mapping[int, Card | None]):
@@ -255,7 +217,7 @@ class FieldBook:
     def facts(self, visit: Visit) -> VisitFacts:
         """Give a visit as the rules see it."""
         field = self.season.field_of(visit.site)
-        stage = _stage(visit.stage)
+        stage = stage_of(visit.stage)
         if stage is None and field is not None:
             stage = self.stage_on(field, visit.day)
         samples = tuple(
@@ -332,7 +294,7 @@ class FieldBook:
         plan = plan_of(newest.plan)
         begun = [visit for visit in newest.visits if standing_samples(visit)]
         first = min(begun, key=lambda visit: (visit.day, visit.id), default=None)
-        stage = _stage(first.stage) if first else None
+        stage = stage_of(first.stage) if first else None
         proposal = False
         if first is not None:
             mark = self.mark_on(field, first.day)
@@ -346,80 +308,3 @@ class FieldBook:
         return FieldView(
             field, newest.id, newest.first_day, last if over else None, standing, visits, squares, proposal
         )
-
-
-def begin_visit(book: FieldBook, site: int, day: date, person: str, plan: Plan) -> Visit:
-    """Give a site's visit of a day for a sample to come in, begun under a plan if there is none.
-
-    It belongs to the field's open round, else it begins a new one; sites skipped that day belong to it too.
-    """
-    field = book.sites[site]
-    visit = visit_on(book.session, site, day)
-    if visit is not None and visit.round is not None and holds_something(visit):
-        visit.state = VisitState.OPEN
-        visit.reason = None
-        return visit
-    under = book.open_round(field, day)
-    if under is None:
-        rows = [level_to_json(row) for row in book.candidate_rows(plan)]
-        under = Round(field=field.number, first_day=day, plan=plan_to_json(plan), levels=rows)
-        book.session.add(under)
-        for skipped in skipped_without_round(book.session, field.number, day):
-            skipped.round = under
-    stage = book.stage_on(field, day)
-    if visit is None:
-        visit = Visit(site=site, field=field.number, day=day)
-        book.session.add(visit)
-    visit.round = under
-    visit.plan, visit.levels = under.plan, under.levels
-    visit.stage = str(stage) if stage else None
-    visit.person, visit.begun_at = person, book.now
-    visit.state, visit.reason = VisitState.OPEN, None
-    book.session.flush()
-    return visit
-
-
-def skip_visit(book: FieldBook, site: int, day: date, person: str, reason: str | None) -> Visit:
-    """Note that a site is not sampled on a day; this begins no round."""
-    field = book.sites[site]
-    under = book.open_round(field, day)
-    key = field.plan_for(book.stage_on(field, day)) or field.plans[0][1]
-    plan = under.plan if under else plan_to_json(book.season.plans[key])
-    visit = visit_on(book.session, site, day)
-    if visit is None:
-        visit = Visit(site=site, field=field.number, day=day)
-        book.session.add(visit)
-    visit.round = under
-    visit.plan = plan
-    visit.levels = under.levels if under else []
-    visit.person, visit.begun_at = person, book.now
-    visit.state, visit.reason = VisitState.SKIPPED, reason
-    book.session.flush()
-    return visit
-
-
-def _stage(said: str | None) -> Stage | None:
-    if said is None:
-        return None
-    phase, _, week = said.partition(" ")
-    return Stage(Phase[phase.upper()], int(week) if week else None)
-
-
-def plan_of(data: dict[str, Any]) -> Plan:
-    """Give the plan of a snapshot."""
-    return _plan(json.dumps(data, sort_keys=True))
-
-
-def level_of(data: dict[str, Any]) -> Level:
-    """Give the level row of a snapshot."""
-    return _level(json.dumps(data, sort_keys=True))
-
-
-@lru_cache(maxsize=256)
-def _plan(text: str) -> Plan:
-    return plan_from_json(json.loads(text))
-
-
-@lru_cache(maxsize=1024)
-def _level(text: str) -> Level:
-    return level_from_json(json.loads(text))

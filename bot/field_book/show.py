@@ -5,7 +5,8 @@ from datetime import date
 from fractions import Fraction
 from typing import Any
 
-from bot.field_book.book import FieldBook, FieldView, SiteView
+from bot.field_book.book import FieldBook
+from bot.field_book.views import FieldView, SiteView
 from bot.rules import (
     Effort,
     FieldFigures,

@@ -1,6 +1,7 @@
 """The rules of the trade: pure values and functions, no clock, no storage, no words to people."""
 
 from bot.rules.alerts import CrossingKind, LastCrossing, crossing
+from bot.rules.fields import FieldFigures, FieldStanding, FieldState, field_standing
 from bot.rules.levels import Also, Level, Retention, RetentionRule, StageNeeded, governing_row
 from bot.rules.methods import Effort, Method, Unit, row_feet_an_acre
 from bot.rules.plan import (
@@ -18,14 +19,10 @@ from bot.rules.plan import (
 )
 from bot.rules.stages import Phase, Stage, StageMark, StageSpan, governing_mark, parse_span
 from bot.rules.standing import (
-    FieldFigures,
-    FieldStanding,
-    FieldState,
     Judgement,
     Needs,
     SiteFigures,
     Standing,
-    field_standing,
     is_sure,
     judge,
     marks_in_force,

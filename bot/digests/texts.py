@@ -3,11 +3,11 @@
 It is due when its key is missing, its hour has passed and its day is not over; nothing else is kept.
 """
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
-from datetime import date, timedelta
+from collections.abc import Sequence
+from datetime import timedelta
 
-from bot.conversation import Purpose, reasons_words
+from bot.conversation import reasons_words
+from bot.digests.account import Account, account_of
 from bot.field_book import FieldBook, FieldView, SiteView
 from bot.replies import (
     Speech,
@@ -16,122 +16,26 @@ from bot.replies import (
     level_ratio,
     level_words,
     pages,
-    speech,
     standing_words,
     target_words,
 )
 from bot.rules import (
-    CrossingKind,
     Field,
     FieldFigures,
     Needs,
-    Person,
-    Role,
-    Season,
     Standing,
     VisitEnd,
 )
 from storage import (
     CrossingRow,
-    Draft,
     OutboxState,
-    crossings_since,
-    first_time,
-    happened,
     last_crossing,
     open_questions,
-    phone_state,
-    put,
     texts_since,
     visit_on,
 )
 
 MOST_TEXTS = 3
-
-
-@dataclass(frozen=True, slots=True)
-class Account:
-    """A day's account of some fields, put into words per language by `digest_texts`."""
-
-    day: date
-    views: tuple[FieldView, ...]
-    sites: tuple[SiteView, ...]
-    due: frozenset[int]
-    late: tuple[CrossingRow, ...] = field(default=())
-
-
-def put_due_digests(book: FieldBook) -> None:
-    """Put down the digests that are due now, each once per person and local day."""
-    ends = book.at(book.today, book.season.day_ends)
-    if book.now < ends:
-        return
-    for person in readers(book.season):
-        key = f"{Purpose.DIGEST}:{person.key}:{book.today}"
-        if person.phone is None or happened(book.session, key):
-            continue
-        first_time(book.session, key, book.now)
-        state = phone_state(book.session, person.phone)
-        if state.opted_out_at is not None:
-            continue
-        texts = digest_texts(book, speech(state.language or person.language), fields_of(book.season, person))
-        due = book.quiet_until(book.now)
-        for number, body in enumerate(texts, start=1):
-            put(
-                book.session,
-                Draft(f"{key}:{number}", person.phone, Purpose.DIGEST, body, due, person.key),
-                book.now,
-            )
-
-
-def readers(season: Season) -> list[Person]:
-    """Give those who get a digest: supervisors and leaders."""
-    return [
-        person
-        for person in season.people.values()
-        if person.active and person.roles & {Role.SUPERVISOR, Role.LEADER}
-    ]
-
-
-def fields_of(season: Season, person: Person) -> tuple[Field, ...]:
-    """Give the fields that somebody's digest is about: those he supervises, and those his crew scouts."""
-    crew = {person.key, *person.crew}
-    return tuple(
-        one
-        for one in season.fields.values()
-        if (Role.SUPERVISOR in person.roles and person.key in one.supervisors)
-        or (Role.LEADER in person.roles and crew & set(one.scouts))
-    )
-
-
-def account_of(book: FieldBook, fields: Iterable[Field]) -> Account:
-    """Give the account of today for some fields, as of now."""
-    today = book.today
-    chosen = tuple(fields)
-    views = tuple(book.field_view(one, today) for one in chosen)
-    sites = tuple(book.site_view(site, today) for one in chosen for site in one.sites)
-    due = frozenset(site for one in chosen for site in _due_sites(book, one, today))
-    since = book.at(today - timedelta(days=1), book.season.day_ends)
-    late = tuple(
-        row
-        for row in crossings_since(book.session, since)
-        if row.field in {one.number for one in chosen}
-        and row.kind == CrossingKind.WITHDRAWN
-        and row.day < today
-    )
-    return Account(today, views, sites, due, late)
-
-
-def _due_sites(book: FieldBook, one: Field, day: date) -> list[int]:
-    """Give the sites that were to be sampled on a day: of a field never sampled, in an open round, or due again."""
-    newest = book.newest_round(one, day)
-    if newest is None or book.days_are_out(newest, day):
-        return list(one.sites)
-    visits = book.newest_visits(newest)
-    return [
-        site
-        for site in one.sites
-        if site not in visits or visits[site].day == day or visits[site].end is VisitEnd.OPEN
-    ]
 
 
 def digest_texts(book: FieldBook, say: Speech, fields: Sequence[Field]) -> list[str]:
@@ -347,6 +251,3 @@ def _late_items(say: Speech, account: Account) -> list[str]:
             )
         )
     return items
-
-
-__all__ = ["digest_texts", "put_due_digests", "readers"]

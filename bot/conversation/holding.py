@@ -1,0 +1,89 @@
+"""Why an alert waits for a person, and how a supervisor hears of it."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from bot.conversation.turn import Purpose, tell_supervisors
+from bot.field_book import SQUARES, FieldBook, FieldView
+from bot.replies import (
+    Crossed,
+    Speech,
+    waits_notice,
+)
+from bot.rules import (
+    Field,
+    FieldFigures,
+    Person,
+)
+from storage import (
+    CrossingRow,
+    Round,
+    open_questions_of_field,
+    shares_of_field,
+    standing_samples,
+)
+
+
+def why_it_waits(book: FieldBook, view: FieldView, figures: FieldFigures) -> list[dict[str, Any]]:
+    """Give why an alert waits for a person, each reason with what it names; empty where it may go."""
+    reasons: list[dict[str, Any]] = []
+    if book.season.reviewed:
+        reasons.append({"reason": "reviewed"})
+    rows = _rows_of(book, view)
+    for visit, row in rows:
+        plan = view.visits[visit].plan
+        weighed = {column.code for column in plan.card if column.target == figures.target}
+        for code, count in row.counts.items():
+            if code in weighed and count is not None and count > plan.ask_above:
+                what = f"{code}{count}, {visit} {row.number}"
+                reasons.append({"reason": "over", "what": what, "limit": plan.ask_above})
+    level = figures.level
+    if level is not None and level.retention is not None and view.first_day is not None:
+        shares = shares_of_field(book.session, view.field.number, SQUARES, view.first_day, None)
+        if any(share.asked for share in shares):
+            reasons.append({"reason": "share"})
+    if view.on_proposal:
+        reasons.append({"reason": "stage"})
+    strangers = dict.fromkeys(row.person for _, row in rows if not row.assigned)
+    for person in strangers:
+        known = book.person(person)
+        reasons.append({"reason": "assigned", "name": known.first_name if known else person})
+    if view.standing.left_out:
+        sites = " ".join(map(str, view.standing.left_out))
+        reasons.append({"reason": "left_out", "sites": sites})
+    if open_questions_of_field(book.session, view.field.number):
+        reasons.append({"reason": "question"})
+    return reasons
+
+
+def _rows_of(book: FieldBook, view: FieldView) -> list[tuple[int, Any]]:
+    """Give the standing samples of a field's newest round with their sites."""
+    newest = book.session.get(Round, view.round_id)
+    if newest is None:
+        return []
+    return [
+        (visit.site, row)
+        for visit in newest.visits
+        if visit.site in view.visits and visit.day == view.visits[visit.site].day
+        for row in standing_samples(visit)
+        if not row.lost
+    ]
+
+
+def reasons_words(speech: Speech, reasons: Sequence[dict[str, Any]]) -> list[str]:
+    """Give why an alert waits, in words, a reason each."""
+    return [speech.say(f"notice.reason_{one['reason']}", **one) for one in reasons]
+
+
+def growers_of(book: FieldBook, field: Field) -> list[Person]:
+    return [book.season.people[key] for key in field.growers if book.season.people[key].active]
+
+
+def tell_it_waits(book: FieldBook, row: CrossingRow, crossed: Crossed) -> None:
+    growers = [person.name for person in growers_of(book, crossed.field)]
+
+    def build(speech: Speech) -> str:
+        who = speech.names(growers) if growers else speech.say("words.everybody")
+        return waits_notice(speech, crossed, reasons_words(speech, row.reasons), who)
+
+    tell_supervisors(book, crossed.field, f"{Purpose.NOTICE}:waits:{row.id}", build, cause=row.text_id)
