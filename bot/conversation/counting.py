@@ -203,7 +203,8 @@ def sample_of(row: SampleRow) -> Sample:
 def _store(turn: Turn, site: int, plan: Plan, sample: Sample, replaces: SampleRow | None) -> Visit:
     """Write a sample down; one that it replaces stays on record."""
     session, now = turn.book.session, turn.book.now
-    visit = begin_visit(turn.book, site, turn.day, turn.person.key, plan)
+    correction = replaces is not None and not replaces.lost
+    visit = begin_visit(turn.book, site, turn.day, turn.person.key, plan, correction=correction)
     if replaces is not None:
         end_sample(session, replaces, turn.text.id, now)
     row = SampleRow(

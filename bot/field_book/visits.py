@@ -17,16 +17,19 @@ from storage import (
 )
 
 
-def begin_visit(book: FieldBook, site: int, day: date, person: str, plan: Plan) -> Visit:
+def begin_visit(
+    book: FieldBook, site: int, day: date, person: str, plan: Plan, *, correction: bool = False
+) -> Visit:
     """Give a site's visit of a day for a sample to come in, begun under a plan if there is none.
 
-    It belongs to the field's open round, else it begins a new one; sites skipped that day belong to it too.
+    A visit that was ended short goes on, unless the sample only corrects one that is in (`correction`). It
+    belongs to the field's open round, else it begins a new one; sites skipped that day belong to it too.
     """
     field = book.sites[site]
     visit = visit_on(book.session, site, day)
     if visit is not None and visit.round is not None and holds_something(visit):
-        visit.state = VisitState.OPEN
-        visit.reason = None
+        if not correction:
+            visit.state, visit.reason = VisitState.OPEN, None
         return visit
     under = book.open_round(field, day)
     if under is None:
