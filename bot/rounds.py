@@ -5,7 +5,9 @@ test can all drive it.
 """
 
 import logging
+from collections.abc import Callable
 from datetime import datetime, timedelta
+from functools import partial
 
 from bot.conversation import (
     Purpose,
@@ -23,6 +25,7 @@ from storage import (
     Alert,
     InboxText,
     Session,
+    StorageError,
     Store,
     all_unread_alerts,
     failed_reading,
@@ -75,11 +78,22 @@ def _tell_parked(book: FieldBook, text_id: int) -> None:
 
 
 def strike(store: Store, shelf: SeasonShelf, now: datetime) -> None:
-    """Do what the clock does by a moment: texts left unread, lapsed questions, reminders, digests."""
+    """Do what the clock does by a moment: texts left unread, lapsed questions, reminders, digests.
+
+    A step that fails by our own fault is logged and does not keep the others from being done.
+    """
     hear_all(store, shelf, now)
-    store.write(lambda session: _lapse(FieldBook(session, shelf.season(session), now)))
-    store.write(lambda session: _remind(FieldBook(session, shelf.season(session), now)))
-    store.write(lambda session: put_due_digests(FieldBook(session, shelf.season(session), now)))
+    for step in (_lapse, _remind, put_due_digests):
+        try:
+            store.write(partial(_at, shelf, now, step))
+        except StorageError:
+            raise
+        except Exception:
+            log.exception("%s failed at the clock's strike", step.__name__)
+
+
+def _at(shelf: SeasonShelf, now: datetime, step: Callable[[FieldBook], None], session: Session) -> None:
+    step(FieldBook(session, shelf.season(session), now))
 
 
 def _lapse(book: FieldBook) -> None:
@@ -157,7 +171,7 @@ def _tell_not_read(book: FieldBook, alert: Alert, key: str, left: datetime) -> N
         field,
         key,
         lambda say: say.say(
-            "notice.not_read",
+            "alert.not_read",
             name=person.name,
             field=field.number,
             field_name="",

@@ -56,7 +56,7 @@ def counts_reply(
         parts = [
             _pick(answer.lead, give),
             _echo(speech, stands.site, answer, give, packed=packed),
-            first_words(speech, stands.visit.plan) if answer.first else "",
+            first_words(speech, stands.visit.plan, give) if answer.first else "",
             "" if counted_in_lead else in_words(speech, stands.visit),
             *(_pick(note, give) for note in answer.notes),
             "" if give >= Give.SUMS or not _sums_wanted(answer, stands) else _sums(stands.visit),
@@ -98,10 +98,12 @@ def _echo(speech: Speech, site: int, answer: CountsAnswer, give: Give, *, packed
     return f"{site} {said}."
 
 
-def first_words(speech: Speech, plan: Plan) -> str:
+def first_words(speech: Speech, plan: Plan, give: Give) -> str:
     """Give the first reply's method, effort and gear: Sheet, 3 row ft, black."""
     gear = ""
-    if plan.sheet is not None:
+    if give >= Give.FORMS:
+        pass
+    elif plan.sheet is not None:
         colour = speech.say(f"gear.{plan.sheet}") if speech.has(f"gear.{plan.sheet}") else plan.sheet
         gear = ", " + speech.say("gear.sheet", gear=colour)
     elif plan.hoop_in is not None:
@@ -109,7 +111,8 @@ def first_words(speech: Speech, plan: Plan) -> str:
     elif plan.bucket_qt is not None:
         gear = ", " + speech.say("gear.bucket_qt", gear=plain_number(plan.bucket_qt))
     method = speech.say(f"methods.{plan.method.value}")
-    return speech.say("counts.first", method=method, effort=speech.effort(plan.each), gear=gear)
+    effort = speech.effort(plan.each, short=give >= Give.UNITS)
+    return speech.say("counts.first", method=method, effort=effort, gear=gear)
 
 
 def in_words(speech: Speech, visit: VisitFacts) -> str:

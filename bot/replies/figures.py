@@ -98,6 +98,8 @@ def figure_clause(
         ),
     }
     level = level_words(figures.judged)
+    if give >= Give.DENSITIES:
+        return f"{target}: {values['standing']}."
     if not level or give >= Give.LEVEL:
         return speech.say("counts.figure_without_level", **values)
     return speech.say("counts.figure", level=level, **values)
@@ -109,7 +111,10 @@ def wanted_clause(
     """Give what to send so that a standing can be known: SEND SQUARES, SEND STAGE; empty if nothing."""
     short = "_short" if give >= Give.NEXT else ""
     if figures.judged.squares_wanted:
-        return speech.say(f"counts.send_squares{short}", number=number)
-    if figures.judged.needs is Needs.STAGE:
-        return speech.say(f"counts.send_stage{short}", field=field)
-    return ""
+        said = speech.say(f"counts.send_squares{short}", number=number)
+    elif figures.judged.needs is Needs.STAGE:
+        said = speech.say(f"counts.send_stage{short}", field=field)
+    else:
+        return ""
+    # What to send stands before the colon, the form after it.
+    return f"{said.partition(':')[0]}." if give >= Give.FORMS else said

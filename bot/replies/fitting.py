@@ -7,7 +7,11 @@ from parsing import TEXT_SEPTETS, fits, fold, septets
 
 
 class Give(IntEnum):
-    """What a reply gives up for room, in this order (texts.md, What comes back)."""
+    """What a reply gives up for room, in this order (texts.md, What comes back).
+
+    The last two are for texts of many samples and targets: the forms in which to send what is missing, then
+    the densities. What is stored and every standing are never given up.
+    """
 
     NOTHING = 0
     NEXT = 1
@@ -18,6 +22,8 @@ class Give(IntEnum):
     LEVEL = 6
     COUNTS = 7
     EACH_SAMPLE = 8
+    FORMS = 9
+    DENSITIES = 10
 
 
 def fitted(build: Callable[[Give], str]) -> str:

@@ -33,7 +33,7 @@ def waiting_question(
         speech.say("waits.ask", reasons=said, echo=echo),
         speech.say("waits.ask_short", reasons=said, echo=echo),
         speech.say("waits.ask_short", reasons=said, echo=packed),
-        speech.say("waits.ask_bare", echo=packed),
+        speech.say("waits.ask_bare", echo=min(echo, packed, key=len)),
     )
 
 
