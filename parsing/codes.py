@@ -36,6 +36,8 @@ def read_codes(number: int | None, tokens: Sequence[Token], card: Card, ground: 
     guesses: list[Guess] = []
     for pair in pairs:
         code = pair.code
+        if code in ground.shares:
+            return Problem(Kind.UNKNOWN_WORD, pair.span, code, sample=number)
         if code not in ground.codes:
             meant = near_code(code, card)
             if meant is None:

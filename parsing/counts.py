@@ -9,12 +9,10 @@ from itertools import pairwise
 from parsing.codes import read_codes
 from parsing.numbers import X, nothing_found, read_numbers, sample_number
 from parsing.reading import Card, Ground, Guess, Kind, Problem, Sample
-from parsing.tokens import Token, TokenKind
+from parsing.tokens import LETTERS_AS_DIGITS, Token, TokenKind, as_number
 
-_NUMBERISH = re.compile(r"[0-9][0-9OIL]*")
-_TWO_LETTERS = re.compile(r"[OIL]{2}")
 _CODE_OR_NUMBER = re.compile(r"[OIL][0-9]+")
-_LETTERS_AS_DIGITS = str.maketrans("OIL", "011")
+_PACKED_WITH_X = re.compile(r"[0-9]*X[0-9X]+|[0-9]+X")
 _TOTAL = re.compile(r"T([0-9]+)")
 _GLUED_SAMPLE = re.compile(r"([A-Z]+)([0-9]+)")
 
@@ -40,7 +38,7 @@ def read_samples(site: int, tokens: Sequence[Token], card: Card, ground: Ground)
 
     In a text of several groups each needs its sample number; one without refuses the whole text.
     """
-    tokens = [_as_number(token) for token in tokens]
+    tokens = [as_number(token) for token in tokens]
     control, tokens = _control_total(tokens)
     if isinstance(control, Problem):
         return Said((), (control,))
@@ -67,15 +65,6 @@ def read_samples(site: int, tokens: Sequence[Token], card: Card, ground: Ground)
         return Said((), tuple(missing), control=control)
     once, twice = _said_once(samples, tokens)
     return Said(once, (*problems, *twice), rival, control)
-
-
-def _as_number(token: Token) -> Token:
-    """Read O as 0, I and L as 1 in a token that cannot be a code: `1O` is 10, a lone O is 0."""
-    lone = token.kind is TokenKind.WORD and token.text in ("O", "I", "L")
-    digits = token.kind is TokenKind.MIX and _NUMBERISH.fullmatch(token.text)
-    if lone or (digits and not _TWO_LETTERS.search(token.text)):
-        return replace(token, kind=TokenKind.NUMBER, text=token.text.translate(_LETTERS_AS_DIGITS))
-    return token
 
 
 def _control_total(tokens: list[Token]) -> tuple[int | Problem | None, list[Token]]:
@@ -181,7 +170,7 @@ def _read_group(tokens: list[Token], card: Card, ground: Ground) -> _Group | Pro
     # L2 could be a code or 12: where only the number gives a reading, that reading is asked
     doubtful = [token for token in tokens if _CODE_OR_NUMBER.fullmatch(token.text)]
     as_numbers = [
-        replace(token, kind=TokenKind.NUMBER, text=token.text.translate(_LETTERS_AS_DIGITS))
+        replace(token, kind=TokenKind.NUMBER, text=token.text.translate(LETTERS_AS_DIGITS))
         if token in doubtful
         else token
         for token in tokens
@@ -189,7 +178,7 @@ def _read_group(tokens: list[Token], card: Card, ground: Ground) -> _Group | Pro
     other = _read_plain_group(as_numbers, card, ground)
     if isinstance(other, Problem) or other.rival:
         return read
-    guesses = tuple(Guess(token.text, token.text.translate(_LETTERS_AS_DIGITS)) for token in doubtful)
+    guesses = tuple(Guess(token.text, token.text.translate(LETTERS_AS_DIGITS)) for token in doubtful)
     return _Group(tuple(replace(sample, guesses=(*sample.guesses, *guesses)) for sample in other.samples))
 
 
@@ -198,6 +187,8 @@ def _read_plain_group(said: list[Token], card: Card, ground: Ground) -> _Group |
     span = (said[0].start, said[-1].end)
     spelt = _spelt(said)
     for token in tokens:
+        if token.kind is TokenKind.MIX and _PACKED_WITH_X.fullmatch(token.text):
+            return Problem(Kind.X_NOT_HERE, token.span, token.text, sample=_first_number(tokens, card))
         if token.kind is TokenKind.DECIMAL:
             return Problem(Kind.DECIMAL, token.span, token.text, sample=_first_number(tokens, card))
         if token.kind in (TokenKind.MARK, TokenKind.QUERY, TokenKind.EQUALS, TokenKind.SLASH):
@@ -276,9 +267,16 @@ def _range(tokens: Sequence[Token], card: Card, span: tuple[int, int]) -> _Group
     if first is None or last is None:
         wrong = tokens[0] if first is None else tokens[2]
         return Problem(Kind.NO_SUCH_SAMPLE, wrong.span, wrong.text, str(card.samples))
+    if [token.text for token in tokens[3:]] != ["0"] and _is_minus(tokens[0], tokens[1], tokens[2]):
+        return Problem(Kind.NEGATIVE, tokens[2].span, f"-{tokens[2].text}", sample=first)
     if first >= last or [token.text for token in tokens[3:]] != ["0"]:
         return Problem(Kind.RANGE_TAKES_ZERO, span, said, f"{min(first, last)}-{max(first, last)} 0")
     return _Group(tuple(nothing_found(number, card) for number in range(first, last + 1)))
+
+
+def _is_minus(before: Token, dash: Token, number: Token) -> bool:
+    """A dash with a blank before it and none after belongs to the number."""
+    return dash.kind is TokenKind.DASH and before.end < dash.start and dash.end == number.start
 
 
 def _said_once(

@@ -9,6 +9,8 @@ from parsing.words import Words
 
 LONGEST_PHRASE = 3
 
+_NUMBER_OR_BREAK = (TokenKind.NUMBER, TokenKind.BREAK, TokenKind.HASH)
+
 
 def without_courtesy(tokens: tuple[Token, ...], words: Words) -> tuple[Token, ...]:
     """Leave out kind words before and after a text; OK among them."""
@@ -25,7 +27,7 @@ def without_courtesy(tokens: tuple[Token, ...], words: Words) -> tuple[Token, ..
                 kept, changed = kept[length:], True
                 break
             ends = plain_words(kept[-length:])
-            bare_ok = ends == "OK" and all(token.kind is TokenKind.NUMBER for token in kept[:-1])
+            bare_ok = ends == "OK" and all(token.kind in _NUMBER_OR_BREAK for token in kept[:-1])
             if ends in phrases and not bare_ok:
                 kept, changed = kept[:-length], True
                 break

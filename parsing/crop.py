@@ -11,7 +11,7 @@ from parsing.reading import (
     StageSaid,
     Unreadable,
 )
-from parsing.tokens import WORD_AND_NUMBER, Token, TokenKind, as_sent
+from parsing.tokens import WORD_AND_NUMBER, Token, TokenKind, as_number, as_sent
 
 MOST_WEEKS = 20
 
@@ -23,7 +23,7 @@ def read_share(text: str, number: int, code: str, tokens: tuple[Token, ...], gro
     if any(token.text == "%" for token in tokens):
         return Unreadable((Problem(Kind.SHARE_PERCENT, span, said, code),), number)
     between = [
-        token
+        as_number(token)
         for token in tokens
         if token.kind is not TokenKind.SLASH and ground.words.inside.get(token.text) != "of"
     ]

@@ -1,6 +1,7 @@
 """A reading as the text that we would have liked to get: `read(echo(r)) == r`."""
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from parsing.reading import Counts, Fix, Form, Sample
 
@@ -15,10 +16,11 @@ def echo_samples(samples: Sequence[Sample], *, packed: bool = False) -> str:
     said = [_packed(sample) if packed else _as_sent(sample) for sample in samples]
     forms = {_form(sample, packed=packed) for sample in samples}
     if len(samples) > 1 and forms == {Form.NOTHING}:
-        return _range(samples) or " ".join(said)
+        return _range(samples) or BREAK.join(said)
     coded = any(one in (Form.CODED, Form.LOST) for one in forms) or len(forms - {Form.NOTHING}) > 1
     digits_and_zero = forms == {Form.DIGITS, Form.NOTHING}
-    return (BREAK if coded or digits_and_zero else " ").join(said)
+    rising = all((a.number or 0) < (b.number or 0) for a, b in pairwise(samples))
+    return (BREAK if coded or digits_and_zero or not rising else " ").join(said)
 
 
 def _range(samples: Sequence[Sample]) -> str | None:

@@ -6,6 +6,7 @@ cannot be taken becomes a `Problem`.
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 
 from parsing.counts import Said, read_samples
 from parsing.courtesy import LONGEST_PHRASE, holds_thanks, without_courtesy
@@ -37,10 +38,13 @@ from parsing.tokens import (
     WORD_AND_NUMBER,
     Token,
     TokenKind,
+    as_number,
     as_sent,
     is_thumbs_up,
     plain_words,
     tokenize,
+    trimmed,
+    without_breaks,
 )
 from parsing.words import Words
 
@@ -50,23 +54,34 @@ SQUARES_CODE = "SQ"
 
 def read(text: str, ground: Ground) -> Reading:
     """Read a text as its sender's season and day stand; never raises, never guesses."""
-    tokens = tokenize(text)
+    reading = _read(text, trimmed(tokenize(text)), ground)
+    if not isinstance(reading, Unreadable):
+        return reading
+    words = f" {plain_words(tokenize(text))} "
+    return replace(
+        reading,
+        treated=any(f" {stem}" in words for stem in ground.words.treated),
+        opt_out_inside=any(f" {phrase} " in words for phrase in ground.words.opt_out),
+    )
+
+
+def _read(text: str, tokens: tuple[Token, ...], ground: Ground) -> Reading:
+    """Words that stand alone; else kind words around a text with a number in front"""
     if is_thumbs_up(text):
         return MarkRead(None)
     alone = _alone(plain_words(tokens), ground.words)
     if alone is not None:
         return alone
-    kept = without_courtesy(tokens, ground.words)
+    kept = trimmed(without_courtesy(tokens, ground.words))
+    if not kept and tokens:
+        return Courtesy(thanks=holds_thanks(tokens, ground.words))
     if not kept:
-        return (
-            Courtesy(thanks=holds_thanks(tokens, ground.words))
-            if tokens
-            else _unreadable(text, tokens, ground)
-        )
-    if len(kept) < len(tokens) and (alone := _alone(plain_words(kept), ground.words)) is not None:
+        return _unreadable(text, tokens)
+    alone = _alone(plain_words(kept), ground.words) if len(kept) < len(tokens) else None
+    if alone is not None:
         # "gracias, stop" is no opt-out: only a whole text is
-        return alone if not isinstance(alone, OptOut) else _unreadable(text, tokens, ground)
-    return _numbered(text, kept, ground)
+        return alone if not isinstance(alone, OptOut) else _unreadable(text, tokens)
+    return _numbered(text, (as_number(kept[0]), *kept[1:]), ground)
 
 
 def _alone(words: str, known: Words) -> Reading | None:
@@ -98,11 +113,11 @@ def _numbered(text: str, tokens: tuple[Token, ...], ground: Ground) -> Reading:
     """NUMBER what-follows; a site forgotten is taken for the sender's open one, and asked"""
     first = tokens[0]
     if first.kind is TokenKind.DECIMAL:
-        return _unreadable(text, tokens, ground, Problem(Kind.DECIMAL, first.span, first.text))
+        return _unreadable(text, tokens, Problem(Kind.DECIMAL, first.span, first.text))
     glued = _NUMBER_AND_REST.fullmatch(first.text) if first.kind is TokenKind.MIX else None
     if glued is not None and int(glued[1]) in ground.cards:
         hint = f"{glued[1]} {glued[2]}"
-        return _unreadable(text, tokens, ground, Problem(Kind.SITE_GLUED, first.span, first.text, hint))
+        return _unreadable(text, tokens, Problem(Kind.SITE_GLUED, first.span, first.text, hint))
     if first.kind is not TokenKind.NUMBER:
         return _without_site(text, tokens, ground)
     number = int(first.text)
@@ -110,7 +125,7 @@ def _numbered(text: str, tokens: tuple[Token, ...], ground: Ground) -> Reading:
         return _after_number(text, number, tokens[1:], ground)
     if len(tokens) > 1 and number <= ground.largest_sample:
         return _without_site(text, tokens, ground)
-    return _unreadable(text, tokens, ground, Problem(Kind.UNKNOWN_SITE, first.span, first.text))
+    return _unreadable(text, tokens, Problem(Kind.UNKNOWN_SITE, first.span, first.text))
 
 
 def _without_site(text: str, tokens: Sequence[Token], ground: Ground) -> Reading:
@@ -118,10 +133,10 @@ def _without_site(text: str, tokens: Sequence[Token], ground: Ground) -> Reading
     site = ground.here if ground.here is not None else next(iter(ground.cards), None)
     card = ground.cards.get(site) if site is not None else None
     if site is None or card is None:
-        return _unreadable(text, tokens, ground)
+        return _unreadable(text, tokens)
     said = read_samples(site, tokens, card, ground)
     if not said.samples or said.problems:
-        return _unreadable(text, tokens, ground)
+        return _unreadable(text, tokens)
     if ground.here is None:
         problem = Problem(Kind.SITE_MISSING, (tokens[0].start, tokens[-1].end), as_sent(text, tokens))
         return Unreadable((problem,))
@@ -130,13 +145,13 @@ def _without_site(text: str, tokens: Sequence[Token], ground: Ground) -> Reading
 
 def _after_number(text: str, number: int, rest: tuple[Token, ...], ground: Ground) -> Reading:
     """NUMBER [`?`] · NUMBER WORD … · NUMBER counts"""
-    tokens = _parted_word(_without_dashes(rest), ground.words)
+    tokens = _parted_word(_without_marks(rest), ground.words)
     if not tokens or [token.kind for token in tokens] == [TokenKind.QUERY]:
         return Status(number)
     concept, length = _phrase(tokens, ground.words)
-    after = tokens[length:]
+    after = trimmed(tokens[length:])
     if concept is None and tokens[0].text in ground.shares:
-        concept, length, after = "share", 1, tokens[1:]
+        concept, after = "share", trimmed(tokens[1:])
     free = _free_words(text, after)
     match concept:
         case "short":
@@ -146,32 +161,33 @@ def _after_number(text: str, number: int, rest: tuple[Token, ...], ground: Groun
         case "skip":
             return Skip(number, free)
         case "undo":
-            return Undo(number) if not after else _unreadable(text, tokens, ground, number=number)
+            return Undo(number) if not after else _unreadable(text, tokens, number=number)
         case "cancel":
             return Undo(number, said_cancel=True)
         case "read":
-            return MarkRead(number) if not after else _unreadable(text, tokens, ground, number=number)
+            return MarkRead(number) if not after else _unreadable(text, tokens, number=number)
         case "card":
             return ShowCard(number)
         case "stage":
-            return read_stage(text, number, after, ground)
+            return read_stage(text, number, without_breaks(after), ground)
         case "squares":
-            return read_share(text, number, SQUARES_CODE, after, ground)
+            return read_share(text, number, SQUARES_CODE, without_breaks(after), ground)
         case "share" if tokens[0].text == SQUARES_CODE:
-            return read_share(text, number, SQUARES_CODE, after, ground)
+            return read_share(text, number, SQUARES_CODE, without_breaks(after), ground)
         case "fix":
             return _fix(text, number, after, ground)
         case None:
             return _counts(text, number, tokens, ground)
         case _:
             # a word of a form that is not read here
-            return _unreadable(text, tokens, ground, number=number)
+            return _unreadable(text, tokens, number=number)
 
 
-def _without_dashes(tokens: tuple[Token, ...]) -> tuple[Token, ...]:
-    """A dash between a site and what follows is a blank."""
+def _without_marks(tokens: tuple[Token, ...]) -> tuple[Token, ...]:
+    """A dash or a break between a site and what follows is a blank."""
+    tokens = trimmed(tokens)
     while tokens and tokens[0].kind is TokenKind.DASH:
-        tokens = tokens[1:]
+        tokens = trimmed(tokens[1:])
     return tokens
 
 
@@ -219,7 +235,7 @@ def _counts(text: str, number: int, tokens: tuple[Token, ...], ground: Ground) -
     if isinstance(said_samples, Problem):
         return Unreadable((said_samples,), number)
     if not said_samples.samples:
-        return _unreadable(text, tokens, ground, *said_samples.problems, number=number)
+        return _unreadable(text, tokens, *said_samples.problems, number=number)
     return Counts(
         number, said_samples.samples, said_samples.problems, said_samples.rival, said_samples.control
     )
@@ -255,23 +271,10 @@ def _samples(number: int, tokens: tuple[Token, ...], ground: Ground) -> Said | P
 
 
 def _unreadable(
-    text: str,
-    tokens: Sequence[Token],
-    ground: Ground,
-    *problems: Problem,
-    number: int | None = None,
+    text: str, tokens: Sequence[Token], *problems: Problem, number: int | None = None
 ) -> Unreadable:
-    """Give a text back as not understood, saying whether it may mean a treated field or a wish to stop."""
-    words = [token.text for token in tokenize(text) if token.kind in (TokenKind.WORD, TokenKind.MIX)]
-    spelt = " ".join(words)
+    """Give a text back as not understood."""
     if not problems:
         span = (tokens[0].start, tokens[-1].end) if tokens else (0, len(text))
         problems = (Problem(Kind.NOT_UNDERSTOOD, span, as_sent(text, tokens) if tokens else ""),)
-    stems = ground.words.treated
-    return Unreadable(
-        problems,
-        number,
-        treated=any(word.startswith(stems) for word in words)
-        or any(stem in spelt for stem in stems if " " in stem),
-        opt_out_inside=any(word in ground.words.opt_out for word in words),
-    )
+    return Unreadable(problems, number)

@@ -137,8 +137,8 @@ def _what_is_wrong(said: Sequence[str], card: Card, span: tuple[int, int]) -> Pr
         return Problem(Kind.NO_SUCH_SAMPLE, span, first, str(card.samples))
     if not rest:
         return Problem(Kind.NOTHING_AFTER, span, first, sample=number)
-    too_long = [one for one in rest if len(one) > MOST_COUNT_DIGITS and len(one) != len(card.codes)]
-    if len(rest) == 1 and len(rest[0]) > 1 and rest[0].isdigit():
+    too_long = [one for one in rest if len(one) > MOST_COUNT_DIGITS]
+    if len(card.codes) >= LEAST_PACKED and len(rest) == 1 and len(rest[0]) > 1 and rest[0].isdigit():
         return Problem(Kind.PACKED_LENGTH, span, str(len(rest[0])), rest[0], number)
     if too_long:
         return Problem(Kind.TOO_LARGE, span, too_long[0], sample=number)

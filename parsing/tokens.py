@@ -3,7 +3,7 @@
 import re
 import unicodedata
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum, auto
 
 THUMBS_UP = "\N{THUMBS UP SIGN}"
@@ -63,6 +63,12 @@ _TOKEN_WITH_DECIMALS = re.compile(r"(?P<DECIMAL>[0-9]+(?:[.,][0-9]+)+)|" + _PATT
 WORD_AND_NUMBER = re.compile(r"([A-Z]+)([0-9]+)")
 """A word with a number glued to it, as in SQ88 or BLOOM2."""
 
+LETTERS_AS_DIGITS = str.maketrans("OIL", "011")
+"""What O, I and L are read as where no code can stand."""
+
+_NUMBERISH = re.compile(r"[0-9][0-9OIL]*")
+_TWO_LETTERS = re.compile(r"[OIL]{2}")
+
 _DASHES = frozenset("-\u2010\u2011\u2012\u2013\u2014\u2212\u00ad")
 
 
@@ -77,6 +83,10 @@ def _folded(text: str) -> list[tuple[str, int]]:
     for place, char in enumerate(text.replace("\r\n", " \n").replace("\r", "\n")):
         if char in _DASHES:
             folded.append(("-", place))
+            continue
+        if unicodedata.category(char) == "No":
+            # a half or a power is no whole count: it stays a mark that nothing takes
+            folded.append(("^", place))
             continue
         for part in unicodedata.normalize("NFKD", char).upper():
             if unicodedata.combining(part):
@@ -131,4 +141,30 @@ def is_thumbs_up(text: str) -> bool:
 
 def as_sent(text: str, tokens: Sequence[Token]) -> str:
     """Give what a person wrote from the first of some tokens to the last, in capitals."""
-    return " ".join(text[tokens[0].start : tokens[-1].end].split()).upper()
+    return " ".join(fold(text[tokens[0].start : tokens[-1].end]).split())
+
+
+def as_number(token: Token) -> Token:
+    """Read O as 0, I and L as 1 in a token that cannot be a code: `1O` is 10, a lone O is 0."""
+    lone = token.kind is TokenKind.WORD and token.text in ("O", "I", "L")
+    digits = token.kind is TokenKind.MIX and _NUMBERISH.fullmatch(token.text)
+    if lone or (digits and not _TWO_LETTERS.search(token.text)):
+        return replace(token, kind=TokenKind.NUMBER, text=token.text.translate(LETTERS_AS_DIGITS))
+    return token
+
+
+_BREAKS = (TokenKind.BREAK, TokenKind.SLASH, TokenKind.HASH)
+
+
+def trimmed(tokens: tuple[Token, ...]) -> tuple[Token, ...]:
+    """Leave out breaks at both ends: empty groups are nothing."""
+    while tokens and tokens[0].kind in _BREAKS:
+        tokens = tokens[1:]
+    while tokens and tokens[-1].kind in _BREAKS:
+        tokens = tokens[:-1]
+    return tokens
+
+
+def without_breaks(tokens: tuple[Token, ...]) -> tuple[Token, ...]:
+    """Leave out line breaks, `;` and `#`, which part no samples in a form that has none."""
+    return tuple(token for token in tokens if token.kind not in (TokenKind.BREAK, TokenKind.HASH))
