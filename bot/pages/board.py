@@ -5,7 +5,7 @@ from flask import Blueprint, Response, jsonify
 from bot.field_book import FieldBook, SeasonShelf, show
 from bot.rules import Role
 from bot.settings import Clock
-from storage import Store, road_of
+from storage import Store, phone_state, road_of
 
 
 def demo_blueprint(store: Store, shelf: SeasonShelf, clock: Clock) -> Blueprint:
@@ -23,11 +23,11 @@ def demo_blueprint(store: Store, shelf: SeasonShelf, clock: Clock) -> Blueprint:
                 {
                     "name": person.name,
                     "phone": person.phone,
-                    "language": person.language,
+                    "language": phone_state(session, person.phone).language or person.language,
                     "roles": sorted(person.roles),
                 }
                 for person in sorted(season.people.values(), key=lambda one: _order(one.roles))
-                if person.phone is not None
+                if person.phone is not None and person.active
             ]
             fields = [
                 {

@@ -5,15 +5,18 @@ const FIRST_CODES = { fleahopper: "FA", lygus: "LA", piratebug: "MP" };
 
 const COUNTS = new Set(["scout", "leader"]);
 
-/** The site that a phone named last where it is unfinished; else the first unfinished one. */
+/** The site that a text is about: the one that a phone named, or the one that a reply says comes next. */
+const namedIn = (line) => {
+  const found = line.direction === "out" ? /^\s*(\d+)/.exec(line.text) : /(?:Next|Sigue):? (\d+)/.exec(line.text);
+  return found ? Number(found[1]) : null;
+};
+
+/** The unfinished site that the conversation named last; else the first unfinished one. */
 const nextSite = (sites, lines) => {
   const unfinished = sites.filter((site) => missing(site).length > 0 && site.state !== "short");
-  const named = lines
-    .filter((line) => line.direction === "out")
-    .map((line) => Number.parseInt(line.text, 10))
-    .reverse();
-  const lastNamed = named.find((number) => sites.some((site) => site.site === number));
-  return unfinished.find((site) => site.site === lastNamed) ?? unfinished[0];
+  const named = lines.map(namedIn).reverse();
+  const last = named.find((number) => unfinished.some((site) => site.site === number));
+  return unfinished.find((site) => site.site === last) ?? unfinished[0];
 };
 
 /** A code on the site's card: from what was counted there, else from what its levels are about. */

@@ -22,7 +22,11 @@ const KEYS = [
 ];
 const NEXT_LETTER_MS = 1000;
 
-/** Puts the keys on the phone and gives `{ label, rest }`; `changed` is called when the text was. */
+/**
+ * Puts the keys on the phone; `changed` is called when they changed the text.
+ *
+ * Gives `begin`, for a new text with labels in a language, and `rest`, when the text was changed otherwise.
+ */
 export const layKeys = (text, changed) => {
   let letters = false;
   let labels = null;
@@ -91,5 +95,10 @@ export const layKeys = (text, changed) => {
     }
     show();
   };
-  return { label, rest };
+  const begin = (words) => {
+    letters = false; // a text begins with a site's number
+    label(words);
+    rest();
+  };
+  return { begin, rest };
 };

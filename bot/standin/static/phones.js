@@ -15,6 +15,7 @@ const STRANGER = {
   language: "en",
   roles: [],
 };
+const TONGUES = { en: "English", es: "Spanish" };
 const withBoard = document.body.dataset.board === "yes";
 
 const phones = new Map(); // number -> { person, lines, seen, draft }
@@ -48,7 +49,7 @@ const personButton = ([number, phone]) => {
     { type: "button", "data-phone": number, "aria-current": number === chosen ? "true" : null },
     make("span", { class: "name" }, person.name),
     make("span", { class: "role" }, person.roles.join(", ") || "not in the season"),
-    make("abbr", { class: "tongue", title: person.language === "es" ? "Spanish" : "English" }, person.language.toUpperCase()),
+    make("abbr", { class: "tongue", title: TONGUES[person.language] }, person.language.toUpperCase()),
     news ? make("span", { class: "unread" }, `${news} new`) : null,
   );
   button.addEventListener("click", () => {
@@ -92,8 +93,7 @@ const choose = (number) => {
   at("send").textContent = labels.send;
   at("clear").textContent = labels.clear;
   text.value = draft;
-  keypad.label(labels);
-  keypad.rest();
+  keypad.begin(labels);
   counted();
   showConversation(0);
   showPeople();
@@ -112,9 +112,11 @@ const counted = () => {
   const length = text.value.length;
   const labels = labelsOf(current().person);
   const parts = Math.ceil(length / JOINED_TEXT);
-  at("count").textContent =
-    length > ONE_TEXT ? `${length} ${labels.letters}, ${parts} ${labels.texts}` : `${length}/${ONE_TEXT} ${labels.letters}`;
-  at("count").classList.toggle("over", length > ONE_TEXT);
+  const over = length > ONE_TEXT;
+  at("count").textContent = over
+    ? `${length} ${labels.letters}, ${parts} ${labels.texts}`
+    : `${length}/${ONE_TEXT} ${labels.letters}`;
+  at("count").classList.toggle("over", over);
   at("send").disabled = text.value.trim() === "";
 };
 
@@ -143,7 +145,7 @@ const send = async () => {
   const words = text.value;
   const number = chosen;
   if (words.trim() === "") return;
-  keypad.rest();
+  keypad.begin(labelsOf(current().person));
   text.value = "";
   counted();
   try {
@@ -271,6 +273,9 @@ at("clear").addEventListener("click", () => {
   const [start, end] = [text.selectionStart, text.selectionEnd];
   text.setRangeText("", start === end ? Math.max(0, start - 1) : start, end, "end");
   counted();
+});
+window.addEventListener("resize", () => {
+  at("talk").scrollTop = at("talk").scrollHeight;
 });
 document.addEventListener("visibilitychange", () => {
   if (!document.hidden) look();

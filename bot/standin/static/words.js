@@ -66,10 +66,13 @@ const STANDINGS = {
 
 const NEEDS = { squares: "squares are missing", stage: "the stage is missing" };
 
-/** What is missing to know a standing; "" where nothing is. */
-export const needsWords = (level, samplesIn) => {
+/** What is missing to know a standing, `counted` being a site's samples or a field's sites; "" where nothing is. */
+export const needsWords = (level, counted) => {
   if (level.standing !== "unknown") return "";
-  return NEEDS[level.needs] ?? (samplesIn > 0 ? "more samples are missing" : "nothing counted yet");
+  if (NEEDS[level.needs]) return NEEDS[level.needs];
+  const ofField = level.sites !== undefined;
+  if (counted > 0) return ofField ? "too few sites to know" : "too few samples to know";
+  return ofField ? "no finished site to go by" : "nothing counted yet";
 };
 
 /**
