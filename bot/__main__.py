@@ -162,12 +162,20 @@ def text(
 def replay(file: Path, as_json: bool) -> None:
     """Take many texts: JSON lines {"from", "text", "at"[, "sent", "id"]}, in order, by the same road."""
     said: list[list[dict[str, str]]] = []
-    lines = [line for line in file.read_text(encoding="utf-8").splitlines() if line.strip()]
-    posts = [_post(number, line) for number, line in enumerate(lines, start=1)]
+    try:
+        lines = file.read_text(encoding="utf-8").split("\n")
+    except UnicodeDecodeError as fault:
+        raise click.ClickException(f"{file} is not UTF-8") from fault
+    posts = {number: _post(number, line) for number, line in enumerate(lines, start=1) if line.strip()}
     with opened() as store:
         hand = ByHand(store, clock_from(settings().clock_file))
-        for post in posts:
-            caused = hand.take(post["from"], post["text"], post.get("at"), post.get("sent"), post.get("id"))
+        for number, post in posts.items():
+            try:
+                caused = hand.take(
+                    post["from"], post["text"], post.get("at"), post.get("sent"), post.get("id")
+                )
+            except UnreadableSaying as fault:
+                raise UnreadableSaying(f"line {number}: {fault}") from fault
             said.append(caused)
             if not as_json:
                 click.echo(f"{post.get('at', '')} {post['from']}: {post['text']}".strip())
@@ -185,6 +193,7 @@ def _post(number: int, line: str) -> dict[str, Any]:
         not isinstance(post, dict)
         or not isinstance(post.get("from"), str)
         or not isinstance(post.get("text"), str)
+        or any(not isinstance(post.get(key), str | None) for key in ("at", "sent", "id"))
     ):
         raise click.ClickException(f'line {number} is not {{"from", "text", "at"}}')
     return post

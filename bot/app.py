@@ -3,7 +3,6 @@
 import logging
 import secrets
 import signal
-import threading
 from dataclasses import dataclass
 
 from flask import Flask
@@ -22,6 +21,8 @@ from storage import Store
 log = logging.getLogger(__name__)
 
 THREADS = 8
+MOST_BUFFERED = 1024 * 1024
+"""Bodies over this are not even taken in; those over the hook's own limit get its bare 413."""
 
 
 @dataclass(slots=True)
@@ -105,22 +106,32 @@ def run_service(settings: Settings) -> None:
     """
     service = build_service(settings)
     try:
-        server = create_server(service.web, host=settings.host, port=settings.port, threads=THREADS)
-    except OSError as fault:
+        server = create_server(
+            service.web,
+            host=settings.host,
+            port=settings.port,
+            threads=THREADS,
+            ident=None,
+            max_request_body_size=MOST_BUFFERED,
+        )
+    except (OSError, ValueError) as fault:  # the second: waitress on a host that it cannot find
         service.close()
-        raise SettingsError(
-            f"{settings.host}:{settings.port} cannot be listened on: {fault.strerror}"
-        ) from fault
-    stopping = threading.Event()
+        why = fault.strerror if isinstance(fault, OSError) else "no such host"
+        raise SettingsError(f"{settings.host}:{settings.port} cannot be listened on: {why}") from fault
     for name in (signal.SIGTERM, signal.SIGINT):
-        signal.signal(name, lambda _number, _frame: stopping.set())
-    serving = threading.Thread(target=server.run, name="web", daemon=True)
-    service.schedule.start()
-    serving.start()
-    print(f"rowfoot at http://{settings.host}:{server.effective_port}", flush=True)  # noqa: T201  its one line
-    stopping.wait()
+        signal.signal(name, _stop)
+    try:
+        service.schedule.start()
+        print(f"rowfoot at http://{settings.host}:{server.effective_port}", flush=True)  # noqa: T201  its one line
+        server.run()  # here, in the main thread: it ends its own threads on SystemExit, and only then closes
+    except SystemExit:
+        pass
     server.close()
     service.close()
+
+
+def _stop(_number: int, _frame: object) -> None:
+    raise SystemExit
 
 
 __all__ = ["Service", "build_service", "gateway_of", "run_service"]

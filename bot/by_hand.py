@@ -9,7 +9,7 @@ from bot.field_book import SeasonShelf
 from bot.rounds import hear_all, strike
 from bot.season_file import normal_phone
 from bot.settings import Clock
-from storage import Arrived, OutboxText, Session, Store, keep, leave_now
+from storage import Arrived, OutboxText, Session, Store, keep, leave_now, newest_outbox_id
 
 __all__ = ["ByHand", "UnreadableSaying"]
 
@@ -58,6 +58,7 @@ class ByHand:
         number = normal_phone(phone, self.season.country) or (phone if _E164.fullmatch(phone) else None)
         if number is None:
             raise UnreadableSaying(f"{phone!r} is no phone number")
+        words = re.sub("[\0\ud800-\udfff]", "\ufffd", words)
         now = self.moment(at)
         sent_at = self.moment(sent) if sent is not None else None
 
@@ -66,18 +67,20 @@ class ByHand:
             arrived = Arrived(COMMAND_GATEWAY, name, number, "", words, sent_at, now)
             return keep(session, arrived) is not None
 
+        with self.store.read() as session:
+            before = newest_outbox_id(session)
         if not self.store.write(put_in):
             return []
         hear_all(self.store, self.shelf, now)
-        return self._leave(now)
+        return self._leave(now, before)
 
     def strike(self, now: datetime) -> list[dict[str, str]]:
         """Do what the clock would do by a moment; give the texts that it frees."""
         strike(self.store, self.shelf, now)
         return self._leave(now)
 
-    def _leave(self, now: datetime) -> list[dict[str, str]]:
-        return self.store.write(lambda session: [_as_json(row) for row in leave_now(session, now)])
+    def _leave(self, now: datetime, after: int = 0) -> list[dict[str, str]]:
+        return self.store.write(lambda session: [_as_json(row) for row in leave_now(session, now, after)])
 
 
 def _as_json(row: OutboxText) -> dict[str, str]:

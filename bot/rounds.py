@@ -20,7 +20,6 @@ from bot.conversation import (
 from bot.digests import put_due_digests
 from bot.field_book import FieldBook, SeasonShelf
 from bot.replies import Speech, phone_words, reminder_text
-from bot.rules import Standing
 from storage import (
     Alert,
     InboxText,
@@ -31,6 +30,7 @@ from storage import (
     failed_reading,
     first_time,
     happened,
+    last_crossing,
     next_unread,
 )
 
@@ -110,7 +110,8 @@ def _remind(book: FieldBook) -> None:
     wait = timedelta(hours=float(book.season.reminder_hours))
     for alert in all_unread_alerts(book.session, book.now):
         left = alert.outbox.left_at
-        if left is None or alert.crossing.standing not in (Standing.ABOVE, Standing.IN_RANGE, Standing.BELOW):
+        newest = last_crossing(book.session, alert.crossing.field, alert.crossing.target)
+        if left is None or newest is None or newest.id != alert.crossing_id:
             continue
         reminder = f"{Purpose.ALERT}:reminder:{alert.outbox_id}"
         escalation = f"{Purpose.NOTICE}:not-read:{alert.outbox_id}"
@@ -152,12 +153,17 @@ def _put_reminder(book: FieldBook, alert: Alert, key: str, left: datetime) -> No
             say.clock(clock),
             str(alert.crossing.figures["density"]),
             str(alert.crossing.figures["level"]),
-            say.say(f"standing.{alert.crossing.standing}"),
+            _standing_words(say, alert),
             say.target(book.season, alert.crossing.target),
             book.season.contact.rsplit(", ", 1)[-1],
         )
 
     tell(book, person, key, Purpose.ALERT, build, cause=alert.crossing.text_id)
+
+
+def _standing_words(say: Speech, alert: Alert) -> str:
+    standing = alert.crossing.standing
+    return say.say(f"standing.{standing}" if say.has(f"standing.{standing}") else "standing.unknown")
 
 
 def _tell_not_read(book: FieldBook, alert: Alert, key: str, left: datetime) -> None:
@@ -178,7 +184,7 @@ def _tell_not_read(book: FieldBook, alert: Alert, key: str, left: datetime) -> N
             target=say.target(book.season, alert.crossing.target),
             density=alert.crossing.figures["density"],
             level=alert.crossing.figures["level"],
-            standing=say.say(f"standing.{alert.crossing.standing}"),
+            standing=_standing_words(say, alert),
             time=say.clock(clock),
             phone=phone_words(person.phone),
         ),

@@ -45,6 +45,8 @@ class Schedule:
         """Stop after the steps that run now."""
         self._stopping.set()
         self.wake()
+        if not self._scheduler.running:
+            return
         self._scheduler.shutdown(wait=True)
         for thread in self._threads:
             thread.join()

@@ -151,10 +151,10 @@ def _stray_number(
     """Name what a number means that stands where a code was due."""
     said = " ".join(run for run, _ in runs)
     later = [run for run, _ in runs[place + 1 :]]
-    if place == 0:
-        turned = _turned(runs)
-        hint = "" if number is None else f"{number} "
-        return Problem(Kind.COUNT_FIRST, span, said, hint + turned if turned else "", number)
+    turned = _turned(runs) if place == 0 else ""
+    if turned:
+        sample = "" if number is None else f"{number} "
+        return Problem(Kind.COUNT_FIRST, span, sample + said, sample + turned, number)
     if any(run in ground.codes for run in later):
         return Problem(Kind.NEEDS_BREAKS, span, said, sample=number)
     return Problem(Kind.NUMBER_WITHOUT_CODE, runs[place][1], runs[place][0], sample=number)

@@ -40,6 +40,7 @@ def can_pack(sample: Sample) -> bool:
     """Tell whether a sample can be said packed: three columns or more, one digit each, nothing beside."""
     return (
         not sample.lost
+        and sample.number is not None
         and not sample.extras
         and len(sample.counts) >= 3
         and all(count is not None and count <= 9 for _, count in sample.counts)

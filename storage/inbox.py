@@ -59,7 +59,7 @@ def next_unread(session: Session) -> InboxText | None:
                 older.id < InboxText.id,
             ),
         )
-        .order_by(InboxText.id)
+        .order_by(InboxText.tries, InboxText.id)
         .limit(1)
     ).first()
 
@@ -104,3 +104,19 @@ def understood_lately(session: Session, text: InboxText, understood: str, since:
         InboxText.received_at >= since,
     )
     return session.scalar(found.limit(1)) is not None
+
+
+def same_text_before(session: Session, text: InboxText) -> InboxText | None:
+    """Give an earlier text of the same phone with the same words and the same sent time, where one is known."""
+    if text.sent_at is None:
+        return None
+    return session.scalars(
+        sa.select(InboxText)
+        .where(
+            InboxText.sender == text.sender,
+            InboxText.sent_at == text.sent_at,
+            InboxText.body == text.body,
+            InboxText.id < text.id,
+        )
+        .limit(1)
+    ).first()

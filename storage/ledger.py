@@ -28,3 +28,9 @@ def phone_state(session: Session, phone: str) -> PhoneState:
         state = PhoneState(phone=phone)
         session.add(state)
     return state
+
+
+def language_of(session: Session, phone: str) -> str | None:
+    """Give the language that a phone has chosen, None where it has chosen none; changes nothing."""
+    state = session.get(PhoneState, phone)
+    return state.language if state is not None else None

@@ -12,8 +12,12 @@ from storage.tables import InboxState, InboxText, OutboxState, OutboxText
 LEASE = timedelta(seconds=60)
 FIRST_WAIT = timedelta(seconds=5)
 LONGEST_WAIT = timedelta(minutes=30)
-MOST_TRIES = 12
+MOST_DOUBLINGS = 16
+MOST_TRIES = 60
+"""More than a day of a gateway that does not answer."""
 REPLY = "reply"
+ON_THE_PHONE = "DeliveredToTerminal"
+"""The one final good state; nothing that comes late takes it back."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,14 +87,14 @@ def settle_failed(session: Session, outbox_id: int, fault: str, now: datetime, *
     if not again or row.tries >= MOST_TRIES:
         row.state = OutboxState.FAILED
         return
-    row.due_at = now + min(FIRST_WAIT * 2 ** (row.tries - 1), LONGEST_WAIT)
+    row.due_at = now + min(FIRST_WAIT * 2 ** min(row.tries - 1, MOST_DOUBLINGS), LONGEST_WAIT)
 
 
 def note_deliveries(session: Session, told: Iterable[tuple[str, str]], now: datetime) -> None:
     """Note what receipts say, each a text's key and a status; receipts are advice, come twice and out of order."""
     for key, status in told:
         row = session.scalars(sa.select(OutboxText).where(OutboxText.key == key)).first()
-        if row is not None:
+        if row is not None and row.delivery != ON_THE_PHONE:
             row.delivery = status
             row.delivery_at = now
 
@@ -103,6 +107,14 @@ def drop(row: OutboxText) -> bool:
     return True
 
 
+def reword(row: OutboxText, body: str) -> bool:
+    """Say a text that still waits in other words; False where it has left, or may have."""
+    if row.state != OutboxState.WAITING or row.claimed_until is not None:
+        return False
+    row.body = body
+    return True
+
+
 def drop_waiting(session: Session, recipient: str) -> None:
     """Keep every text that still waits for a phone from leaving."""
     waiting = sa.select(OutboxText).where(
@@ -112,11 +124,16 @@ def drop_waiting(session: Session, recipient: str) -> None:
         drop(row)
 
 
-def leave_now(session: Session, now: datetime) -> Sequence[OutboxText]:
-    """Let every text that may leave count as having left, and give them in the order of their going."""
+def newest_outbox_id(session: Session) -> int:
+    """Give the id of the text that was put down last, 0 where there is none."""
+    return session.scalar(sa.select(sa.func.max(OutboxText.id))) or 0
+
+
+def leave_now(session: Session, now: datetime, after: int = 0) -> Sequence[OutboxText]:
+    """Let every text that may leave count as having left, of those put down after an id; give them in order."""
     rows = session.scalars(
         sa.select(OutboxText)
-        .where(OutboxText.state == OutboxState.WAITING, OutboxText.due_at <= now)
+        .where(OutboxText.state == OutboxState.WAITING, OutboxText.due_at <= now, OutboxText.id > after)
         .order_by(OutboxText.id)
     ).all()
     for row in rows:
@@ -130,14 +147,6 @@ def answer_to(session: Session, text_id: int) -> OutboxText | None:
     return session.scalars(
         sa.select(OutboxText).where(OutboxText.cause == text_id, OutboxText.purpose == REPLY)
     ).first()
-
-
-def sent_since(session: Session, recipient: str, purpose: str, since: datetime) -> bool:
-    """Tell whether a phone was put down a text of one purpose since a moment."""
-    found = sa.select(OutboxText.id).where(
-        OutboxText.recipient == recipient, OutboxText.purpose == purpose, OutboxText.created_at >= since
-    )
-    return session.scalar(found.limit(1)) is not None
 
 
 def outbox_with_key(session: Session, key: str) -> OutboxText | None:

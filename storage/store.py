@@ -125,7 +125,9 @@ class Store:
                 for job in jobs:
                     try:
                         with session.begin_nested():
-                            outcomes.append((job, job.step(session), None))
+                            result = job.step(session)
+                        # Only now has the database taken it: what a step leaves to the end is flushed there.
+                        outcomes.append((job, result, None))
                     except DBAPIError as fault:
                         if fault.connection_invalidated or not isinstance(fault.orig, _constraint(fault)):
                             raise
@@ -161,7 +163,10 @@ def migrate(engine: sa.Engine) -> None:
 
 
 def _engine(url: str) -> sa.Engine:
-    engine = sa.create_engine(url, **({} if url.startswith("sqlite") else {"pool_pre_ping": True}))
+    try:
+        engine = sa.create_engine(url, **({} if url.startswith("sqlite") else {"pool_pre_ping": True}))
+    except ImportError as fault:
+        raise DatabaseUnavailable(f"the database's driver is not installed ({fault.name})") from fault
     if engine.dialect.name == "sqlite":
         _take_over_sqlite(engine)
     return engine

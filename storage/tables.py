@@ -300,13 +300,14 @@ class Question(Table):
 
 
 class PhoneState(Table):
-    """What a phone has chosen: its language, or no more texts."""
+    """What a phone has chosen: its language, no more texts, or a pause while a person looks what was meant."""
 
     __tablename__ = "phones"
 
     phone: Mapped[str] = mapped_column(primary_key=True)
     language: Mapped[str | None]
     opted_out_at: Mapped[datetime | None]
+    paused_at: Mapped[datetime | None]
 
 
 class CrossingRow(Table):

@@ -82,7 +82,7 @@ def test_undoing_everything_takes_the_alert_back(talk: Talk) -> None:
     talk.says("luis", "09:00", TEN_OF_TWO)
     caused = talk.says("luis", "09:10", "14 UNDO")
     assert dict(to(caused, "alert"))[OPAL].startswith(
-        "CORRECTED 14 Pump House, Jul 6: lygus is not known now, not 3.33"
+        "CORRECTED 14 Pump House, Jul 6: lygus is not final now, 3.33 does not stand."
     )
 
 
@@ -125,7 +125,7 @@ def test_a_grower_without_a_phone_is_not_told_and_the_supervisor_hears_so(talk: 
     talk.says("june", "08:30", "27 STAGE BLOOM 2")
     caused = talk.says("luis", "09:00", TEN_OF_TWO.replace("14 ", "27 ", 1))
     assert to(caused, "alert") == []
-    assert "No grower to tell" in dict(to(caused, "notice"))[JUNE]
+    assert "NOT told, call: Etta." in dict(to(caused, "notice"))[JUNE]
 
 
 @pytest.mark.parametrize(
@@ -254,7 +254,7 @@ def test_a_grower_who_opted_out_is_not_alerted(talk: Talk) -> None:
     talk.says("opal", "08:30", "stop")
     caused = talk.says("luis", "09:00", TEN_OF_TWO)
     assert [who for who, _ in to(caused, "alert")] == [RAMON]
-    assert "Opal" not in dict(to(caused, "notice"))[JUNE]
+    assert "NOT told, call: Opal." in dict(to(caused, "notice"))[JUNE]
 
 
 def test_an_unknown_number_is_kept_and_answered_once_a_day(talk: Talk) -> None:

@@ -1,34 +1,42 @@
 """Telling a crossing: the alert to growers, the notice to supervisors."""
 
 from collections.abc import Callable, Sequence
+from functools import partial
+from typing import Any
 
 from bot.conversation.holding import growers_of
-from bot.conversation.turn import Purpose, tell, tell_supervisors
+from bot.conversation.turn import Purpose, speech_of, tell, tell_supervisors
 from bot.field_book import FieldBook, FieldView
 from bot.replies import (
     Crossed,
     Speech,
     alert_text,
     crossing_notice,
+    density_number,
     density_words,
+    level_ratio,
     level_words,
+    squares_words,
     standing_words,
 )
 from bot.rules import (
     CrossingKind,
     FieldFigures,
-    Person,
+    FieldState,
     Standing,
 )
 from storage import (
     Alert,
     CrossingRow,
-    OutboxText,
+    alerts_in,
+    outbox_beginning,
     outbox_with_key,
+    reword,
 )
 
 
 def crossed_by(book: FieldBook, view: FieldView, figures: FieldFigures) -> Crossed:
+    """Give a field's figures as alerts and notices say them: its newest day, how far its count is."""
     only = view.visits.get(view.field.sites[0]) if not view.field.several else None
     days = [visit.day for visit in view.visits.values()]
     return Crossed(
@@ -43,50 +51,100 @@ def crossed_by(book: FieldBook, view: FieldView, figures: FieldFigures) -> Cross
     )
 
 
+def figures_kept(figures: FieldFigures) -> dict[str, Any]:
+    """Give what is kept of a figure with its crossing: as it is told, so that later texts say the same."""
+    ratio = level_ratio(figures)
+    return {
+        "density": density_number(figures),
+        "level": level_words(figures.judged),
+        "level_id": figures.level.id if figures.level else None,
+        "ratio": None if ratio is None else float(ratio),
+        "sites_in": figures.sites_in,
+        "sites": figures.sites,
+    }
+
+
 def alert_growers(book: FieldBook, fresh: Sequence[tuple[CrossingRow, Crossed]]) -> None:
     """Alert each grower once, with one text for all targets that cross together, and tell the supervisors."""
     first, crossed = fresh[0]
-    kind = "above" if any(row.kind == CrossingKind.ABOVE for row, _ in fresh) else "still_above"
-    told: list[str] = []
+    together = [one for _, one in fresh]
+    for row, one in fresh:
+        row.figures = figures_kept(one.figures)
     for grower in growers_of(book, crossed.field):
-        outbox = _put_alert(
-            book, grower, first, lambda speech: alert_text(speech, [one for _, one in fresh], kind)
-        )
-        if outbox is None:
+        key = f"{Purpose.ALERT}:{first.id}"
+        build = partial(_alert_of, crossed=together, kind=_kind([row for row, _ in fresh]))
+        if not tell(book, grower, key, Purpose.ALERT, build, cause=first.text_id):
             continue
-        told.append(grower.first_name)
+        outbox = outbox_with_key(book.session, f"{key}:{grower.key}")
         for row, _ in fresh:
-            book.session.add(Alert(crossing_id=row.id, person=grower.key, outbox_id=outbox.id))
+            if outbox is not None:
+                row.alerts.append(Alert(person=grower.key, outbox=outbox))
     book.session.flush()
     for row, one in fresh:
         notice = "above" if row.kind == CrossingKind.ABOVE else "still_above"
-        notice_crossing(book, row, one, notice, *told)
+        notice_crossing(book, row, one, notice, [alert.person for alert in row.alerts])
 
 
-def _put_alert(
-    book: FieldBook, grower: Person, row: CrossingRow, build: Callable[[Speech], str]
-) -> OutboxText | None:
-    """Put an alert down for one person; None where he cannot be told."""
-    key = f"{Purpose.ALERT}:{row.id}"
-    if not tell(book, grower, key, Purpose.ALERT, build, cause=row.text_id):
-        return None
-    return outbox_with_key(book.session, f"{key}:{grower.key}")
+def _kind(rows: Sequence[CrossingRow]) -> str:
+    return "above" if any(row.kind == CrossingKind.ABOVE for row in rows) else "still_above"
+
+
+def _alert_of(speech: Speech, crossed: Sequence[Crossed], kind: str) -> str:
+    return alert_text(speech, crossed, kind)
+
+
+def freshen(book: FieldBook, view: FieldView, row: CrossingRow) -> None:
+    """Let alerts and notices that still wait say the newest state: figures may move while a standing stays."""
+    figures = {one.target: one for one in view.standing.figures}
+    moved = False
+    for alert in row.alerts:
+        person = book.person(alert.person)
+        held = [one for one in alerts_in(book.session, alert.outbox_id) if one.withdrawn_at is None]
+        crossed = [crossed_by(book, view, figures[one.crossing.target]) for one in held]
+        if person is None or not crossed:
+            continue
+        body = alert_text(speech_of(book, person), crossed, _kind([one.crossing for one in held]))
+        moved |= reword(alert.outbox, body)
+    if moved:
+        row.figures = figures_kept(figures[row.target])
+    notice = "above" if row.kind == CrossingKind.ABOVE else "still_above"
+    crossed_now = crossed_by(book, view, figures[row.target])
+    build = _notice_of(book, crossed_now, notice, [alert.person for alert in row.alerts], {})
+    for out in outbox_beginning(book.session, f"{Purpose.NOTICE}:crossing:{row.id}:"):
+        reader = book.person(out.person) if out.person else None
+        if reader is not None:
+            reword(out, build(speech_of(book, reader)))
 
 
 def notice_crossing(
-    book: FieldBook, row: CrossingRow, crossed: Crossed, kind: str, *told: str, **more: object
+    book: FieldBook, row: CrossingRow, crossed: Crossed, kind: str, told: Sequence[str], **more: object
 ) -> None:
-    def build(speech: Speech) -> str:
-        names = [name for name in told if name]
-        who = (
-            speech.say("notice.told", names=speech.names(names))
-            if names
-            else speech.say("notice.told_nobody")
-        )
-        state = speech.say(f"site.state_{crossed.state.name.lower()}") if crossed.state.name != "NONE" else ""
-        return crossing_notice(speech, crossed, kind, who, state, **_in_words(speech, more))
-
+    """Tell the supervisors of a crossing, and which growers were told of it and which were not."""
+    build = _notice_of(book, crossed, kind, told, more)
     tell_supervisors(book, crossed.field, f"{Purpose.NOTICE}:crossing:{row.id}", build, cause=row.text_id)
+
+
+def _notice_of(
+    book: FieldBook, crossed: Crossed, kind: str, told: Sequence[str], more: dict[str, object]
+) -> Callable[[Speech], str]:
+    growers = growers_of(book, crossed.field)
+    heard = [one.first_name for one in growers if one.key in told]
+    missed = [one.first_name for one in growers if one.key not in told]
+
+    def build(speech: Speech) -> str:
+        who = []
+        if heard:
+            who.append(speech.say("notice.told", names=speech.names(heard)))
+        if missed and kind != "in_range":
+            who.append(speech.say("notice.not_told", names=speech.names(missed)))
+        if not growers:
+            who.append(speech.say("notice.told_nobody"))
+        state = (
+            "" if crossed.state is FieldState.NONE else speech.say(f"site.state_{crossed.state.name.lower()}")
+        )
+        return crossing_notice(speech, crossed, kind, " ".join(who), state, **_in_words(speech, more))
+
+    return build
 
 
 def _in_words(speech: Speech, more: dict[str, object]) -> dict[str, object]:
@@ -101,6 +159,7 @@ def _in_words(speech: Speech, more: dict[str, object]) -> dict[str, object]:
             "notice.now_figure",
             density=density_words(speech, now),
             level=level_words(now.judged),
+            squares=squares_words(speech, now),
             standing=standing_words(speech, now.standing),
         )
     elif "now" in more:

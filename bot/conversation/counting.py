@@ -7,14 +7,15 @@ from bot.conversation.ahead import is_assigned, not_on_the_list, what_is_next
 from bot.conversation.asking import Asked, ask, not_dropped, samples_to_json
 from bot.conversation.doubting import (
     ELSEWHERE,
-    SAMPLES,
+    OVER,
+    REPLACE,
     SITE,
     ask_if_new,
     came_twice,
     doubts_of,
     has_none_yet,
+    is_the_same_text,
     sample_before,
-    sent_at_the_same_time,
     whole_text_is_asked,
 )
 from bot.conversation.turn import Turn
@@ -22,26 +23,40 @@ from bot.field_book import begin_visit
 from bot.replies import (
     CountsAnswer,
     Fixed,
+    NotStored,
     Stands,
     Waiting,
     counts_reply,
-    first_fitting,
     fix_lead,
     number_list,
     part_refused,
     waiting_question,
 )
 from bot.rules import Plan
-from parsing import Counts, Fix, Form, Problem, Sample, counts_in_codes
+from parsing import (
+    TEXT_SEPTETS,
+    Counts,
+    Fix,
+    Form,
+    Problem,
+    Sample,
+    counts_in_codes,
+    fold,
+    septets,
+)
 from storage import (
     SampleRow,
     Visit,
+    VisitState,
     end_sample,
     first_time,
     holds_something,
     standing_samples,
     visit_on,
 )
+
+MOST_ASKED_BESIDE = 80
+"""Septets that a question may take up in a reply that says more than it."""
 
 
 @dataclass(slots=True)
@@ -52,9 +67,11 @@ class Taken:
     fixed: list[Fixed] = field(default_factory=list)
     same: list[int] = field(default_factory=list)
     refused: list[tuple[str, ...]] = field(default_factory=list)
+    of_others: list[SampleRow] = field(default_factory=list)
     waiting: list[Waiting] = field(default_factory=list)
     first: bool = False
     first_own: bool = False
+    goes_on: bool = False
 
 
 def hear_counts(turn: Turn, said: Counts, yes_to: Collection[str] = ()) -> None:
@@ -67,9 +84,9 @@ def hear_counts(turn: Turn, said: Counts, yes_to: Collection[str] = ()) -> None:
     if numbered is None:
         turn.reply(turn.say("refused.no_free_number", number=site, planned=plan.samples))
         return
-    twice = SAMPLES not in yes_to and any(one.number is None for one in samples) and came_twice(turn)
+    twice = REPLACE not in yes_to and any(one.number is None for one in samples) and came_twice(turn)
     old = sample_before(turn, site) if twice else None
-    if old is not None and sent_at_the_same_time(turn):
+    if old is not None and is_the_same_text(turn):
         _answer(turn, site, plan, Taken(same=[old]), (), ())
         return
     if old is not None:
@@ -79,7 +96,7 @@ def hear_counts(turn: Turn, said: Counts, yes_to: Collection[str] = ()) -> None:
         return
     taken = Taken()
     for sample in numbered:
-        _take(turn, site, plan, sample, taken, sure=SAMPLES in yes_to)
+        _take(turn, site, plan, sample, taken, yes_to)
     _answer(turn, site, plan, taken, said.problems, yes_to)
 
 
@@ -96,7 +113,7 @@ def hear_fix(turn: Turn, said: Fix, yes_to: Collection[str] = ()) -> None:
     rows = {row.number: row for row in standing_samples(visit)}
     for sample in said.samples:
         waiting = doubts_of(plan, sample)
-        if SAMPLES not in yes_to and (waiting.over or waiting.guesses):
+        if OVER not in yes_to and (waiting.over or waiting.guesses):
             taken.waiting.append(waiting)
             continue
         row = rows.get(sample.number or 0)
@@ -141,7 +158,7 @@ def free_number(turn: Turn, site: int, plan: Plan, beside: Collection[int] = ())
     return next((number for number in range(1, plan.samples + 1) if number not in have), None)
 
 
-def _take(turn: Turn, site: int, plan: Plan, sample: Sample, taken: Taken, *, sure: bool) -> None:
+def _take(turn: Turn, site: int, plan: Plan, sample: Sample, taken: Taken, yes_to: Collection[str]) -> None:
     """Store one sample, or find why not: it is in already, it is over the limit, its code was guessed."""
     visit = visit_on(turn.book.session, site, turn.day)
     rows = {row.number: row for row in standing_samples(visit)} if visit is not None else {}
@@ -153,13 +170,17 @@ def _take(turn: Turn, site: int, plan: Plan, sample: Sample, taken: Taken, *, su
             return
         if row.person != turn.person.key:
             taken.refused.append(_in_from_other(turn, site, plan, row, waiting.sample))
+            taken.of_others.append(row)
             return
         waiting = replace(waiting, replaces=sample_of(row), replaced_at=turn.book.local(row.counted_at))
-    if not sure and (waiting.over or waiting.guesses or waiting.replaces is not None):
+    doubted = OVER not in yes_to and (waiting.over or waiting.guesses)
+    if doubted or (waiting.replaces is not None and REPLACE not in yes_to):
         taken.waiting.append(waiting)
         return
-    if visit is None or not holds_something(visit):
+    if visit is None or not standing_samples(visit):
         taken.first = True
+    if visit is not None and visit.state == VisitState.SHORT:
+        taken.goes_on = True
     taken.first_own |= has_none_yet(turn, visit)
     _store(turn, site, plan, waiting.sample, replaces=row)
     taken.stored.append(waiting.sample)
@@ -183,6 +204,31 @@ def _in_from_other(turn: Turn, site: int, plan: Plan, row: SampleRow, sample: Sa
     if free is None:
         return full, short
     return turn.say("refused.taken_by_other", free=free, **values), full, short
+
+
+def _draw_together(turn: Turn, taken: Taken) -> None:
+    """Say in one sentence what several samples have in common: that they are in from others."""
+    if len(taken.of_others) < 2:
+        return
+    people = [turn.book.person(row.person) for row in taken.of_others]
+    names = dict.fromkeys(one.first_name for one in people if one is not None)
+    samples = number_list([row.number for row in taken.of_others])
+    said = turn.say("parts.many_taken", samples=samples, names=turn.speech.names(list(names)))
+    taken.refused = [(said,)]
+
+
+def _leave_what_cannot_be_shown(turn: Turn, site: int, plan: Plan, taken: Taken) -> None:
+    """Refuse own samples that are in with other counts where old and new have no room in one question."""
+    replaced = [one for one in taken.waiting if one.replaces is not None]
+    if not replaced:
+        return
+    alone = not (taken.stored or taken.fixed or taken.refused)
+    barest = waiting_question(turn.speech, turn.season, site, taken.waiting, plan.ask_above)[-1]
+    if septets(fold(barest)) <= (TEXT_SEPTETS if alone else MOST_ASKED_BESIDE):
+        return
+    samples = number_list([one.sample.number or 0 for one in replaced])
+    taken.waiting = [one for one in taken.waiting if one.replaces is None]
+    taken.refused.append((turn.say("parts.many_own", samples=samples),))
 
 
 def _same(row: SampleRow, sample: Sample) -> bool:
@@ -240,10 +286,17 @@ def _answer(
     """Say what was stored, what waits, what was refused, and how the site stands."""
     speech, field_ = turn.speech, turn.book.sites[site]
     question: tuple[str, ...] = ()
+    _draw_together(turn, taken)
+    _leave_what_cannot_be_shown(turn, site, plan, taken)
     if taken.waiting:
         question = waiting_question(speech, turn.season, site, taken.waiting, plan.ask_above)
         waiting = samples_to_json([one.sample for one in taken.waiting])
-        waits = {"site": site, "samples": waiting, "fix": fix, "yes_to": [*yes_to, SITE, ELSEWHERE, SAMPLES]}
+        waits = {
+            "site": site,
+            "samples": waiting,
+            "fix": fix,
+            "yes_to": [*yes_to, SITE, ELSEWHERE, OVER, REPLACE],
+        }
         ask(turn, Asked.SAMPLES, field_, waits)
     written = [one.number for one in taken.stored if one.number] + [
         one.now.number or 0 for one in taken.fixed
@@ -252,17 +305,21 @@ def _answer(
     if not written and not taken.same and not problems and len(taken.refused) + bool(question) == 1:
         turn.reply(*(question or taken.refused[0]))
         return
-    notes = [*taken.refused, *(part_refused(speech, problem) for problem in problems)]
+    not_stored = tuple(
+        NotStored(problem.sample, part_refused(speech, problem, len(plan.codes))) for problem in problems
+    )
+    notes = list(taken.refused)
     if taken.same:
         notes.insert(0, (turn.say("counts.same", numbers=number_list(taken.same)),))
+    if taken.goes_on:
+        notes.append((turn.say("counts.goes_on"),))
     tail: tuple[str, ...] = ()
     if taken.first_own and not is_assigned(turn, field_):
         tail = not_on_the_list(turn, site, field_)
     view = turn.book.site_view(site, turn.day)
     if view.visit is None:
-        turn.reply(
-            first_fitting(*(f"{' '.join(note[0] for note in notes)} {one}" for one in question or ("",)))
-        )
+        said = " ".join([*(note[0] for note in notes), *(part.wordings[0] for part in not_stored)])
+        turn.reply(*(f"{said} {one}".strip() for one in question or ("",)))
         return
     stands = Stands(turn.season, field_, site, view.visit, view.figures)
     lead: tuple[str, ...] = fix_lead(speech, site, taken.fixed) if taken.fixed else ()
@@ -272,5 +329,14 @@ def _answer(
         notes.append(turn.dropped_notes)
         turn.dropped_notes = ()
     ahead = what_is_next(turn, stands, turn.day)
-    answer = CountsAnswer(tuple(taken.stored), taken.first, lead, tuple(notes), tail, question, ahead)
+    answer = CountsAnswer(
+        tuple(taken.stored),
+        first=taken.first,
+        lead=lead,
+        not_stored=not_stored,
+        notes=tuple(notes),
+        tail=tail,
+        question=question,
+        ahead=ahead,
+    )
     turn.reply(counts_reply(speech, stands, answer))

@@ -73,6 +73,18 @@ def hear_stage(turn: Turn, said: StageSaid) -> None:
     before = book.mark_on(field, turn.day)
     known = before.on(turn.day) if before is not None and not before.proposal else None
     week, counted_on = _week(turn, field, phase, said.week)
+    stage = Stage(phase, week if phase.has_weeks else None)
+    if known == stage and not decides:
+        turn.reply(
+            with_name(
+                turn.speech,
+                "stage.same",
+                field.name,
+                field=field.number,
+                stage=stage_words(turn.speech, stage),
+            )
+        )
+        return
     book.session.add(
         StageText(
             field=field.number,
@@ -86,7 +98,6 @@ def hear_stage(turn: Turn, said: StageSaid) -> None:
         )
     )
     book.session.flush()
-    stage = Stage(phase, week if phase.has_weeks else None)
     word = turn.say(f"stage_words.{phase.word}")
     values: dict[str, object] = {"field": field.number, "stage": stage_words(turn.speech, stage)}
     if decides:
@@ -132,7 +143,7 @@ def _tell_proposal(turn: Turn, field: Field, stage: Stage, known: Stage | None) 
                     field_name=name,
                     stage=stage_words(speech, stage),
                     current=stage_words(speech, known) if known else "",
-                    word=speech.say(f"stage_words.{stage.phase.word}"),
+                    word=stage_said(speech, stage),
                 )
                 for name in named(field.name)
             )
@@ -145,3 +156,9 @@ def stage_words(speech: Speech, stage: Stage) -> str:
     """Give a stage in the words of a language: bloom week 2."""
     word = speech.say(f"stages.{stage.phase.word}")
     return word if stage.week is None else speech.say("stages.week", stage=word, week=stage.week)
+
+
+def stage_said(speech: Speech, stage: Stage) -> str:
+    """Give a stage as it is texted after STAGE: BLOOM 2."""
+    word = speech.say(f"stage_words.{stage.phase.word}")
+    return word if stage.week is None else f"{word} {stage.week}"

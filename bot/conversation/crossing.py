@@ -3,7 +3,13 @@
 from datetime import date
 from functools import partial
 
-from bot.conversation.alerting import alert_growers, crossed_by, notice_crossing
+from bot.conversation.alerting import (
+    alert_growers,
+    crossed_by,
+    figures_kept,
+    freshen,
+    notice_crossing,
+)
 from bot.conversation.holding import tell_it_waits, why_it_waits
 from bot.conversation.turn import Purpose, tell
 from bot.conversation.withdrawing import OPEN_AGAIN, withdraw, withdraw_emptied
@@ -12,9 +18,6 @@ from bot.replies import (
     Crossed,
     Speech,
     back_below_text,
-    density_number,
-    level_ratio,
-    level_words,
 )
 from bot.rules import (
     CrossingKind,
@@ -48,10 +51,8 @@ def review_field(book: FieldBook, field: Field, cause: int | None) -> None:
         kind = crossing(_last(last), now, view.round_id, final=view.standing.state is FieldState.FINAL)
         crossed = crossed_by(book, view, figures)
         if kind is None:
-            if last is not None and last.round_id == view.round_id and last.kind in ALERTING and last.reasons:
-                last.reasons = why_it_waits(book, view, figures)
-                if not last.reasons:
-                    fresh.append((last, crossed))
+            if last is not None and last.round_id == view.round_id and last.kind in ALERTING:
+                fresh += _still_so(book, view, figures, last)
             continue
         row = _note(book, view, figures, kind, now, cause)
         match kind:
@@ -66,11 +67,22 @@ def review_field(book: FieldBook, field: Field, cause: int | None) -> None:
             case CrossingKind.BACK_BELOW:
                 _tell_back_below(book, row, crossed)
             case CrossingKind.IN_RANGE:
-                notice_crossing(book, row, crossed, "in_range", "")
+                notice_crossing(book, row, crossed, "in_range", [])
             case CrossingKind.QUIET:
                 pass
     if fresh:
         alert_growers(book, fresh)
+
+
+def _still_so(
+    book: FieldBook, view: FieldView, figures: FieldFigures, last: CrossingRow
+) -> list[tuple[CrossingRow, Crossed]]:
+    """Let an alert that waited for a person go if nothing holds it now; else let what waits say the newest state."""
+    if not last.reasons:
+        freshen(book, view, last)
+        return []
+    last.reasons = why_it_waits(book, view, figures)
+    return [] if last.reasons else [(last, crossed_by(book, view, figures))]
 
 
 def _last(row: CrossingRow | None) -> LastCrossing | None:
@@ -88,25 +100,16 @@ def _note(
     now: Standing | None,
     cause: int | None,
 ) -> CrossingRow:
-    crossed = crossed_by(book, view, figures)
-    ratio = level_ratio(figures)
     row = CrossingRow(
         field=view.field.number,
         target=figures.target,
         round_id=view.round_id,
         kind=kind,
         standing=now.value if now else OPEN_AGAIN,
-        figures={
-            "density": density_number(figures),
-            "level": level_words(figures.judged),
-            "level_id": figures.level.id if figures.level else None,
-            "ratio": None if ratio is None else float(ratio),
-            "sites_in": figures.sites_in,
-            "sites": figures.sites,
-        },
+        figures=figures_kept(figures),
         reasons=[],
         crossed_at=book.now,
-        day=crossed.day,
+        day=view.last_seen or book.today,
         text_id=cause,
     )
     book.session.add(row)
@@ -127,8 +130,8 @@ def _tell_back_below(book: FieldBook, row: CrossingRow, crossed: Crossed) -> Non
             build = partial(_back_below, crossed=crossed, before=figure, day=before.day)
             sent = tell(book, person, f"{Purpose.ALERT}:{row.id}", Purpose.ALERT, build, cause=row.text_id)
             if sent:
-                told.append(person.first_name)
-    notice_crossing(book, row, crossed, "back_below", *told)
+                told.append(person.key)
+    notice_crossing(book, row, crossed, "back_below", told)
 
 
 def _back_below(speech: Speech, crossed: Crossed, before: str, day: date) -> str:

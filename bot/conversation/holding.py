@@ -8,6 +8,7 @@ from bot.field_book import SQUARES, FieldBook, FieldView
 from bot.replies import (
     Crossed,
     Speech,
+    capital,
     waits_notice,
 )
 from bot.rules import (
@@ -72,7 +73,8 @@ def _rows_of(book: FieldBook, view: FieldView) -> list[tuple[int, Any]]:
 
 def reasons_words(speech: Speech, reasons: Sequence[dict[str, Any]]) -> list[str]:
     """Give why an alert waits, in words, a reason each."""
-    return [speech.say(f"notice.reason_{one['reason']}", **one) for one in reasons]
+    said = [speech.say(f"notice.reason_{one['reason']}", **one) for one in reasons]
+    return [capital(one) if place == 0 else one for place, one in enumerate(said)]
 
 
 def growers_of(book: FieldBook, field: Field) -> list[Person]:

@@ -1,11 +1,14 @@
 """Texts about the phone itself, and what goes to a person: help, opt-out, OK, kind words, the unreadable."""
 
+import re
+from dataclasses import replace
+
 from bot.conversation.asking import repeat_question
 from bot.conversation.turn import Purpose, Turn, tell_supervisors
 from bot.field_book import FieldBook
 from bot.replies import Around, Speech, first_fitting, phone_words, refusal, shortened, speech
 from bot.rules import Field, Role
-from parsing import Card, Help, OptIn, OptOut, Reading, ShowCard, Unreadable
+from parsing import Card, Help, Kind, OptIn, OptOut, Reading, ShowCard, Unreadable
 from storage import (
     Draft,
     InboxState,
@@ -69,7 +72,7 @@ def _tell_opted_out(turn: Turn, site: int | None) -> None:
 
 def hear_opt_in(turn: Turn) -> None:
     """Let texts go to this phone again."""
-    turn.phone.opted_out_at = None
+    turn.phone.opted_out_at = turn.phone.paused_at = None
     turn.reply(turn.say("phone.started", season=turn.season.name), turn.say("phone.started_short"))
 
 
@@ -99,7 +102,7 @@ def hear_courtesy(turn: Turn, *, thanks: bool) -> None:
     if thanks and unread_alerts(turn.book.session, turn.person.key, turn.book.now):
         hear_read(turn, None)
     elif not repeat_question(turn):
-        turn.reply(turn.say("read.kind"))
+        turn.reply(turn.say("read.kind" if thanks else "read.hello"))
 
 
 def hear_card(turn: Turn, said: ShowCard) -> None:
@@ -138,15 +141,19 @@ def hear_unreadable(turn: Turn, said: Unreadable) -> None:
     field = turn.season.field_of(number) if number is not None else None
     if said.treated:
         _to_person(turn, field, "treated")
-        place = f"{field.number} {field.name}" if field else turn.say("phone.the_field")
+        place = f"{field.number} {field.name}" if field else _places_in(turn)
         values: dict[str, object] = {"supervisor": turn.supervisor_of(field), "contact": turn.season.contact}
         turn.reply(
             turn.say("phone.to_person_treated", place=place, **values),
             turn.say("phone.to_person_treated", place=field.number if field else place, **values),
         )
         return
-    if not turn.person.may_count or (said.opt_out_inside and number is None):
+    stray = number is None and said.problems[0].kind is Kind.NOT_UNDERSTOOD
+    wants_no_more = said.opt_out_inside and number is None
+    if not turn.person.may_count or wants_no_more or (stray and Role.GROWER in turn.person.roles):
         _to_person(turn, field, "words")
+        if wants_no_more:
+            turn.phone.paused_at = turn.book.now
         if Role.GROWER in turn.person.roles:
             for alert in unread_alerts(turn.book.session, turn.person.key, turn.book.now):
                 alert.read_at = turn.book.now
@@ -154,7 +161,17 @@ def hear_unreadable(turn: Turn, said: Unreadable) -> None:
             turn.say("phone.to_person", supervisor=turn.supervisor_of(field), contact=turn.season.contact)
         )
         return
-    turn.reply(refusal(turn.speech, said.problems[0], around(turn, number)))
+    problem = said.problems[0]
+    if not problem.said and number is None:
+        problem = replace(problem, said=turn.say("parts.that_text"))
+    turn.reply(refusal(turn.speech, problem, around(turn, number)))
+
+
+def _places_in(turn: Turn) -> str:
+    """Give the fields whose numbers stand somewhere in a text, else no field by name."""
+    said = [int(digits) for digits in re.findall(r"[0-9]{2,4}", turn.text.body)]
+    fields = dict.fromkeys(one.number for one in map(turn.season.field_of, said) if one is not None)
+    return turn.speech.names([str(number) for number in fields]) or turn.say("phone.the_field")
 
 
 def _to_person(turn: Turn, field: Field | None, kind: str) -> None:

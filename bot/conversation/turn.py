@@ -94,19 +94,29 @@ def tell(
 
     False where the person cannot be told: no phone, or one that opted out.
     """
-    if person.phone is None:
-        return False
-    state = phone_state(book.session, person.phone)
-    if state.opted_out_at is not None:
+    if person.phone is None or not _may_hear(book, person.phone, purpose):
         return False
     due = book.now if at_once else book.quiet_until(book.now)
-    body = build(speech(state.language or person.language))
+    body = build(speech_of(book, person))
     put(
         book.session,
         Draft(f"{key}:{person.key}", person.phone, purpose, body, due, person.key, cause),
         book.now,
     )
     return True
+
+
+def _may_hear(book: FieldBook, phone: str, purpose: Purpose) -> bool:
+    """Tell whether a phone wants such texts: none after an opt-out; alerts pause while a wish to stop is in doubt."""
+    state = phone_state(book.session, phone)
+    paused = state.paused_at is not None and purpose in (Purpose.ALERT, Purpose.DIGEST)
+    return state.opted_out_at is None and not paused
+
+
+def speech_of(book: FieldBook, person: Person) -> Speech:
+    """Give the language in which somebody is spoken to: the phone's own choice, else the season's."""
+    chosen = phone_state(book.session, person.phone).language if person.phone else None
+    return speech(chosen or person.language)
 
 
 def tell_supervisors(

@@ -1,5 +1,6 @@
 """UNDO: what the newest text of its sender put down is taken back, and what it had replaced counts again."""
 
+from collections.abc import Sequence
 from datetime import timedelta
 
 from bot.conversation.asking import Asked, ask
@@ -72,19 +73,7 @@ def undo(turn: Turn, site: int) -> None:
     samples, shares = newest_own_rows(session, site, turn.day, turn.person.key)
     standing = [row for row in samples if row.ended_at is None]
     stays = [row for row in samples if row.ended_at is not None]
-    notes: list[tuple[str, ...]] = []
-    for row in standing:
-        end_sample(session, row, turn.text.id, now)
-        if row.replaces is not None and (old := _restored(turn, row)) is not None:
-            counts = counts_in_codes(sample_of(old))
-            notes.append((turn.say("undo.restored", sample=old.number, counts=counts),))
-    for row in stays:
-        visit = visit_on(session, site, turn.day)
-        now_in = {one.number: one for one in standing_samples(visit)} if visit else {}
-        other = now_in.get(row.number)
-        person = turn.book.person(other.person) if other is not None else None
-        name = person.first_name if person is not None else ""
-        notes.append((turn.say("undo.stays", sample=row.number, name=name),))
+    notes = [*_restore_all(turn, standing), *_stays(turn, site, stays)]
     lead: tuple[str, ...] = ()
     for share in (one for one in shares if one.ended_at is None):
         share.ended_at, share.ended_by = now, turn.text.id
@@ -102,6 +91,37 @@ def undo(turn: Turn, site: int) -> None:
         turn.reply(" ".join(note[0] for note in notes))
         return
     reply_with_standing(turn, site, lead, tuple(notes))
+
+
+def _restore_all(turn: Turn, standing: Sequence[SampleRow]) -> list[tuple[str, ...]]:
+    """Take rows back and let those that they had replaced count again; say which."""
+    again: list[SampleRow] = []
+    for row in standing:
+        end_sample(turn.book.session, row, turn.text.id, turn.book.now)
+        if row.replaces is not None and (old := _restored(turn, row)) is not None:
+            again.append(old)
+    if len(again) > 1:
+        return [(turn.say("undo.restored_many", samples=number_list([row.number for row in again])),)]
+    return [
+        (turn.say("undo.restored", sample=row.number, counts=counts_in_codes(sample_of(row))),)
+        for row in again
+    ]
+
+
+def _stays(turn: Turn, site: int, stays: Sequence[SampleRow]) -> list[tuple[str, ...]]:
+    """Say which samples stay because another has replaced them since, and who."""
+    if len(stays) > 1:
+        samples = number_list([row.number for row in stays])
+        return [(turn.say("undo.stays_many", number=site, samples=samples),)]
+    visit = visit_on(turn.book.session, site, turn.day)
+    now_in = {one.number: one for one in standing_samples(visit)} if visit else {}
+    said: list[tuple[str, ...]] = []
+    for row in stays:
+        other = now_in.get(row.number)
+        person = turn.book.person(other.person) if other is not None else None
+        name = person.first_name if person is not None else ""
+        said.append((turn.say("undo.stays", number=site, sample=row.number, name=name),))
+    return said
 
 
 def _restored(turn: Turn, row: SampleRow) -> SampleRow | None:

@@ -9,6 +9,7 @@ from bot.replies import (
     Crossed,
     alert_text,
     corrected_text,
+    density_number,
 )
 from bot.rules import (
     CrossingKind,
@@ -19,9 +20,11 @@ from bot.rules import (
     Needs,
     Standing,
 )
+from parsing import ShareSaid, StageSaid
 from storage import (
     Alert,
     CrossingRow,
+    InboxText,
     Round,
     alerts_in,
     drop,
@@ -46,6 +49,7 @@ def withdraw(
         return
     told: list[str] = []
     before = str(last.figures["density"])
+    why = _why(book, row, crossed, before)
     for alert in last.alerts:
         if alert.withdrawn_at is not None:
             continue
@@ -64,15 +68,15 @@ def withdraw(
             key,
             Purpose.ALERT,
             lambda speech: corrected_text(
-                speech, crossed, before, _contact_number(book), known=now is not None
+                speech, crossed, before, _contact_number(book), known=now is not None, why=why
             ),
             cause=row.text_id,
             at_once=at_once,
         )
         outbox = outbox_with_key(book.session, f"{key}:{person.key}") if sent else None
         if outbox is not None:
-            told.append(person.first_name)
-            book.session.add(Alert(crossing_id=row.id, person=person.key, outbox_id=outbox.id))
+            told.append(person.key)
+            row.alerts.append(Alert(person=person.key, outbox=outbox))
     last.reasons = []
     noticed = _drop_notices(book, last)
     book.session.flush()
@@ -83,10 +87,22 @@ def withdraw(
         row,
         crossed,
         "withdrawn",
-        *told,
+        told,
         now=crossed.figures if now is not None else None,
         before=Standing(last.standing) if last.standing != OPEN_AGAIN else Standing.ABOVE,
         was=before,
+    )
+
+
+def _why(book: FieldBook, row: CrossingRow, crossed: Crossed, before: str) -> str:
+    """Give what took a standing away: a count that was wrong, or squares or a stage that came later."""
+    text = book.session.get(InboxText, row.text_id) if row.text_id is not None else None
+    if text is not None and text.understood in (ShareSaid.__name__, StageSaid.__name__):
+        return "later"
+    return (
+        "later"
+        if crossed.figures.density is not None and density_number(crossed.figures) == before
+        else "count"
     )
 
 

@@ -27,7 +27,7 @@ def put_due_digests(book: FieldBook) -> None:
             continue
         first_time(book.session, key, book.now)
         state = phone_state(book.session, person.phone)
-        if state.opted_out_at is not None:
+        if state.opted_out_at is not None or state.paused_at is not None:
             continue
         texts = digest_texts(book, speech(state.language or person.language), fields_of(book.season, person))
         due = book.quiet_until(book.now)

@@ -11,6 +11,7 @@ from bot.digests.account import Account, account_of
 from bot.field_book import FieldBook, FieldView, SiteView
 from bot.replies import (
     Speech,
+    capital,
     density_words,
     figure_number,
     level_ratio,
@@ -52,7 +53,7 @@ def digest_texts(book: FieldBook, say: Speech, fields: Sequence[Field]) -> list[
         *_totals(say, account),
         *_section(say, "late", _late_items(say, account)),
     ]
-    head = say.weekday_date(account.day)
+    head = capital(say.weekday_date(account.day))
 
     def mark(number: int, count: int) -> str:
         if count == 1:
@@ -200,7 +201,7 @@ def _by_hand(book: FieldBook, say: Speech) -> list[str]:
     )
     if not texts:
         return []
-    people = [book.person(text.person) if text.person else None for text in texts]
+    people = [book.season.person_with(text.sender) for text in texts]
     names = dict.fromkeys(one.first_name if one else say.say("digest.stranger") for one in people)
     key = "by_hand_one" if len(texts) == 1 else "by_hand"
     return [say.say(f"digest.{key}", n=len(texts), names=say.names(list(names)))]

@@ -151,17 +151,18 @@ class FieldBook:
             and not self.facts(visit).finished
         ]
 
-    def marks(self, field: Field) -> list[StageMark]:
-        """Give what says a field's stage: the file's dates, then the texts as they came."""
+    def marks(self, field: Field, by: date | None = None) -> list[StageMark]:
+        """Give what says a field's stage: the file's dates, then the texts up to a day as they came."""
         texted = [
             StageMark(row.day, Phase[row.phase.upper()], row.week, row.proposal)
             for row in stage_texts(self.session, field.number)
+            if by is None or row.day <= by
         ]
         return [*field.stage_dates, *texted]
 
     def mark_on(self, field: Field, day: date) -> StageMark | None:
         """Give what says a field's stage on a day."""
-        return governing_mark(self.marks(field), day)
+        return governing_mark(self.marks(field, day), day)
 
     def stage_on(self, field: Field, day: date) -> Stage | None:
         """Give a field's stage on a day, None where it is not known."""
@@ -198,7 +199,7 @@ class FieldBook:
         """Tell whether a round is over on a day: every site finished or skipped, or its days run out."""
         if self.days_are_out(of, day):
             return True
-        visits = self.newest_visits(of)
+        visits = self.newest_visits(of, day)
         return all(site in visits and (visits[site].finished or visits[site].skipped) for site in field.sites)
 
     def days_are_out(self, of: Round, day: date) -> bool:

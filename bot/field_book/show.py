@@ -129,8 +129,36 @@ def field_json(book: FieldBook, view: FieldView, day: date) -> dict[str, Any]:
         "closed_until": None,
         "retention": {"n": view.squares.n, "of": view.squares.of} if view.squares else None,
         "sites": [site_json(book, site) for site in sites],
-        "levels": [_field_level(one) for one in view.standing.figures],
+        "levels": [_field_level(one) for one in view.standing.figures]
+        if view.round_id is not None
+        else _field_levels_without_round(book, view, day),
     }
+
+
+def _field_levels_without_round(book: FieldBook, view: FieldView, day: date) -> list[dict[str, Any]]:
+    plan = book.plan_on(view.field.sites[0], day)
+    if plan is None:
+        return []
+    rows = rows_by_target(plan, book.candidate_rows(plan), book.stage_on(view.field, day))
+    return [
+        {
+            "id": row.id if isinstance(row, Level) else None,
+            "target": target,
+            "method": plan.method.value,
+            "sites_in": 0,
+            "sites": len(view.field.sites),
+            "density": None,
+            "se": None,
+            "per": _per((row if isinstance(row, Level) else row.rows[0]).per),
+            "low": _number(row.low) if isinstance(row, Level) else None,
+            "high": _number(row.high) if isinstance(row, Level) else None,
+            "standing": Standing.UNKNOWN.value,
+            "needs": Needs.SAMPLES.value,
+            "certain": False,
+            "above_alone": [],
+        }
+        for target, row in rows.items()
+    ]
 
 
 def _field_level(one: FieldFigures) -> dict[str, Any]:

@@ -5,7 +5,7 @@ from flask import Blueprint, Response, jsonify
 from bot.field_book import FieldBook, SeasonShelf, show
 from bot.rules import Role
 from bot.settings import Clock
-from storage import Store, phone_state, road_of
+from storage import Store, language_of, road_of
 
 
 def demo_blueprint(store: Store, shelf: SeasonShelf, clock: Clock) -> Blueprint:
@@ -23,7 +23,7 @@ def demo_blueprint(store: Store, shelf: SeasonShelf, clock: Clock) -> Blueprint:
                 {
                     "name": person.name,
                     "phone": person.phone,
-                    "language": phone_state(session, person.phone).language or person.language,
+                    "language": language_of(session, person.phone) or person.language,
                     "roles": sorted(person.roles),
                 }
                 for person in sorted(season.people.values(), key=lambda one: _order(one.roles))

@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import partial
 
-from bot.replies.figures import figure_clause, wanted_clause
-from bot.replies.fitting import Give, fitted
-from bot.replies.speech import Speech, number_list, plain_number
+from bot.replies.figures import figure_clause, standing_words, target_words, wanted_clause
+from bot.replies.fitting import Give, fitted, sentences
+from bot.replies.speech import Speech, number_list, one_sum_words, plain_number, sums_words
 from bot.rules import Field, Needs, Plan, Season, SiteFigures, Standing, VisitEnd, VisitFacts, column_sums
 from parsing import Sample, can_pack, counts_in_codes, echo_samples, fits, fold
 
@@ -31,11 +31,20 @@ class Ahead:
 
 
 @dataclass(frozen=True, slots=True)
+class NotStored:
+    """A part of a text that was not stored: its sample where it has one, and wordings from fullest to barest."""
+
+    sample: int | None
+    wordings: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class CountsAnswer:
     """All that the reply to counts says beside how the site stands.
 
-    `lead` stands in place of the echo, `notes` between how many are in and the figures, `tail` after them,
-    `question` last; each as wordings from fullest to barest.
+    `lead` stands in place of the echo, `not_stored` and `notes` between how many are in and the figures,
+    `tail` after them, `question` last; each as wordings from fullest to barest. The two barest of a question
+    have sums in place of the counts that a 1 would store.
     """
 
     stored: tuple[Sample, ...]
@@ -45,6 +54,7 @@ class CountsAnswer:
     tail: tuple[str, ...] = ()
     question: tuple[str, ...] = ()
     ahead: Ahead = field(default_factory=Ahead)
+    not_stored: tuple[NotStored, ...] = ()
 
 
 def counts_reply(
@@ -58,14 +68,15 @@ def counts_reply(
             _echo(speech, stands.site, answer, give, packed=packed),
             first_words(speech, stands.visit.plan, give) if answer.first else "",
             "" if counted_in_lead else in_words(speech, stands.visit),
+            *_not_stored(speech, answer.not_stored, give),
             *(_pick(note, give) for note in answer.notes),
             "" if give >= Give.SUMS or not _sums_wanted(answer, stands) else _sums(stands.visit),
             *standing_clauses(speech, stands, give, ask=answer.first or stands.visit.finished),
             "" if give >= Give.NEXT or answer.question else _ahead(speech, stands, answer.ahead),
-            _pick(answer.tail, give),
-            _pick(answer.question, give),
+            _pick(answer.tail, give) if give < Give.DENSITIES else "",
+            _asked(answer.question, give),
         ]
-        return " ".join(part for part in parts if part)
+        return sentences(parts)
 
     packable = len(answer.stored) > 1 and any(can_pack(sample) for sample in answer.stored)
     if packable and not fits(fold(build(Give.NOTHING, packed=False))):
@@ -80,19 +91,32 @@ def _pick(variants: Sequence[str], give: Give) -> str:
     return variants[min(max(give - Give.SUMS, 0), len(variants) - 1)]
 
 
+def _asked(variants: Sequence[str], give: Give) -> str:
+    """Give a question, its counts for as long as anything else can give way."""
+    with_counts, with_sums = variants[:-2], variants[-2:]
+    if give < Give.ASKED_COUNTS:
+        return _pick(with_counts, give)
+    return with_sums[give - Give.ASKED_COUNTS] if with_sums else ""
+
+
+def _not_stored(speech: Speech, parts: Sequence[NotStored], give: Give) -> list[str]:
+    """Give what was not stored: a sentence each, at the last one for all that have numbers: 3-5 NOT stored."""
+    if give < Give.FORMS:
+        return [_pick(one.wordings, give) for one in parts]
+    numbers = sorted({one.sample for one in parts if one.sample is not None})
+    said = [speech.say("refused.part", sample=number_list(numbers))] if numbers else []
+    return said + [_pick(one.wordings, give) for one in parts if one.sample is None]
+
+
 def _echo(speech: Speech, site: int, answer: CountsAnswer, give: Give, *, packed: bool) -> str:
     """Give the stored samples as read: as sent, packed where that has no room, their sums at the last."""
     stored = answer.stored
     if not stored or answer.lead:
         return ""
-    numbers = [sample.number or 0 for sample in stored]
     if give >= Give.EACH_SAMPLE:
-        total = sum(sample.insects for sample in stored)
-        said = speech.say("counts.one_sum", numbers=number_list(numbers), sum=total)
+        said = one_sum_words(speech, stored)
     elif give >= Give.COUNTS:
-        said = speech.say(
-            "counts.sums", sums=", ".join(f"{s.number} {'X' if s.lost else s.insects}" for s in stored)
-        )
+        said = sums_words(speech, stored)
     else:
         said = echo_samples(stored, packed=packed)
     return f"{site} {said}."
@@ -143,17 +167,30 @@ def standing_clauses(speech: Speech, stands: Stands, give: Give, *, ask: bool) -
     if visit.too_short and all(one.judged.needs is Needs.SAMPLES for one in stands.figures):
         return [speech.say("counts.too_few", least=visit.plan.least)]
     clauses: list[str] = []
+    wanted: list[str] = []
     for one in stands.figures:
-        clauses.append(figure_clause(speech, stands.season, one, give, so_far=so_far))
+        if give < Give.DENSITIES:
+            clauses.append(figure_clause(speech, stands.season, one, give, so_far=so_far))
         also = one.level.also if one.level else None
         if one.judged.also_failed and also is not None and give < Give.SUMS:
             per = speech.effort(also.per)
             clauses.append(speech.say("counts.second_count", density=plain_number(also.at_least), per=per))
         if ask or one.judged.needs is not None:
-            clauses.append(wanted_clause(speech, one, stands.site, stands.field.number, give))
+            wanted.append(wanted_clause(speech, one, stands.site, stands.field.number, give))
+    if give >= Give.DENSITIES:
+        clauses = _standings_alone(speech, stands, so_far=so_far)
     if not stands.figures and visit.plan.level_wanted and give < Give.SUMS:
         clauses.append(speech.say("counts.no_level"))
-    return list(dict.fromkeys(clause for clause in clauses if clause))
+    return list(dict.fromkeys(clause for clause in (*clauses, *wanted) if clause))
+
+
+def _standings_alone(speech: Speech, stands: Stands, *, so_far: bool) -> list[str]:
+    """Give the targets of each standing in one sentence: LA+LN SB: BELOW SO FAR."""
+    targets: dict[str, list[str]] = {}
+    for one in stands.figures:
+        standing = standing_words(speech, one.standing, so_far=so_far, sure=one.certain, short=True)
+        targets.setdefault(standing, []).append(target_words(speech, stands.season, one.target, codes=True))
+    return [f"{' '.join(codes)}: {standing}." for standing, codes in targets.items()]
 
 
 def _ahead(speech: Speech, stands: Stands, ahead: Ahead) -> str:
@@ -193,7 +230,11 @@ class Fixed:
 
 
 def fix_lead(speech: Speech, site: int, fixed: Sequence[Fixed]) -> tuple[str, ...]:
-    """Give what a correction did, from fullest to barest: 121 3 is now FA1 (was FA2 LN3, so LN is 0 now …)."""
+    """Give what a correction did, from fullest to barest: 121 3 is now FA1 (was FA2 LN3, so LN is 0 now …).
+
+    A wording for each step of giving way from column sums on, so that counts give way to sums where the
+    counts of a reply do.
+    """
     full, short, bare = [], [], []
     for one in fixed:
         new = counts_in_codes(one.now)
@@ -219,7 +260,10 @@ def fix_lead(speech: Speech, site: int, fixed: Sequence[Fixed]) -> tuple[str, ..
             )
         )
         bare.append(speech.say("fix.short", old=old, **values))
-    return " ".join(full), " ".join(short), " ".join(bare)
+    now = [one.now for one in fixed]
+    in_codes = " ".join(bare)
+    sums, one_sum = (f"{site} {said}." for said in (sums_words(speech, now), one_sum_words(speech, now)))
+    return " ".join(full), " ".join(short), in_codes, in_codes, in_codes, sums, one_sum
 
 
 def _went_to_zero(one: Fixed) -> dict[str, str]:

@@ -3,7 +3,7 @@
 from fractions import Fraction
 
 from bot.replies.fitting import Give
-from bot.replies.speech import Speech, capital, figure_number, percent_words, plain_number
+from bot.replies.speech import Speech, capital, exact_number, figure_number, percent_words
 from bot.rules import FieldFigures, Judgement, Needs, Season, SiteFigures, Standing, Target
 
 
@@ -12,8 +12,8 @@ def level_words(judged: Judgement) -> str:
     if judged.low is None or judged.high is None:
         return ""
     if judged.low == judged.high:
-        return plain_number(judged.high)
-    return f"{plain_number(judged.low)}-{plain_number(judged.high)}"
+        return exact_number(judged.high)
+    return f"{exact_number(judged.low)}-{exact_number(judged.high)}"
 
 
 def density_said(figures: SiteFigures | FieldFigures) -> Fraction | None:

@@ -9,8 +9,9 @@ from parsing import TEXT_SEPTETS, fits, fold, septets
 class Give(IntEnum):
     """What a reply gives up for room, in this order (texts.md, What comes back).
 
-    The last two are for texts of many samples and targets: the forms in which to send what is missing, then
-    the densities. What is stored and every standing are never given up.
+    The last four are for texts of many samples and targets: the forms in which to send what is missing, the
+    densities, and the counts in a question, first to the sum of each sample and then to one. What is stored
+    and every standing are never given up.
     """
 
     NOTHING = 0
@@ -24,13 +25,27 @@ class Give(IntEnum):
     EACH_SAMPLE = 8
     FORMS = 9
     DENSITIES = 10
+    ASKED_COUNTS = 11
+    ASKED_SUMS = 12
+
+
+def tidy(text: str) -> str:
+    """Give a text folded, with one blank between words and none left where a value was empty."""
+    return fold(" ".join(text.split()).replace(" :", ":"))
+
+
+def sentences(parts: Sequence[str]) -> str:
+    """Join sentences; one that ends in a form to send gets its full stop when another follows."""
+    said = [part for part in parts if part]
+    ended = [part if part.endswith((".", "?", "!", ":")) else f"{part}." for part in said[:-1]]
+    return " ".join([*ended, *said[-1:]])
 
 
 def fitted(build: Callable[[Give], str]) -> str:
     """Give the fullest form of a reply that fits one text; `build` is told how much has given way."""
     text = ""
     for give in Give:
-        text = fold(" ".join(build(give).split()))
+        text = tidy(build(give))
         if fits(text):
             return text
     return text
@@ -38,7 +53,7 @@ def fitted(build: Callable[[Give], str]) -> str:
 
 def first_fitting(*variants: str) -> str:
     """Give the first of some wordings, fullest first, that fits one text; the last if none does."""
-    folded = [fold(" ".join(variant.split())) for variant in variants]
+    folded = [tidy(variant) for variant in variants]
     return next((text for text in folded if fits(text)), folded[-1])
 
 

@@ -6,8 +6,12 @@ from datetime import date
 
 from bot.replies.figures import density_words, level_words, standing_words, target_words
 from bot.replies.fitting import first_fitting
+from bot.replies.refusals import shortened
 from bot.replies.speech import Speech, percent_words
 from bot.rules import Field, FieldFigures, FieldState, Season, SquaresOn
+
+GROWERS_AT_LAST = 20
+"""How much of the growers' names a notice keeps where it has no room for all of them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,18 +46,22 @@ class _Told:
     short: bool = False
     squares: bool = True
     others: bool = True
+    codes: bool = False
 
 
 def alert_text(speech: Speech, crossed: Sequence[Crossed], kind: str) -> str:
     """Give the alert to a grower that one or more targets stand above: kind "above" or "still_above".
 
-    Giving way: the name, the count of sites, the unit; then squares, and the figures of further targets.
+    Giving way: the name, the count of sites, the unit; then squares, the figures of further targets, and
+    the names of targets.
     """
     first, others = crossed[0], crossed[1:]
     names = named(first.field.name)
     steps = [_Told(name, others=full) for name in names for full in (True, False)]
     bare = _Told("", others=False, sites=False)
-    steps += [bare, replace(bare, short=True), replace(bare, short=True, squares=False)]
+    barest = replace(bare, short=True, squares=False)
+    steps += [replace(steps[-1], short=True), replace(steps[-1], short=True, squares=False)]
+    steps += [bare, replace(bare, short=True), barest, replace(barest, codes=True)]
     return first_fitting(*(_alert(speech, first, others, kind, told) for told in steps))
 
 
@@ -62,7 +70,30 @@ def _alert(speech: Speech, first: Crossed, others: Sequence[Crossed], kind: str,
     squares = ""
     if told.squares and first.squares is not None and figures.level is not None and figures.level.retention:
         squares = speech.say("alert.squares", percent=percent_words(first.squares.share))
-    also = "".join(
+    values: dict[str, object] = {
+        "field": first.field.number,
+        "name": told.name,
+        "day": speech.short_date(first.day),
+        "target": target_words(speech, first.season, figures.target, codes=told.codes),
+        "density": density_words(speech, figures),
+        "per": _per(speech, figures, short=told.short),
+        "level": level_words(figures.judged),
+        "squares": squares,
+        "also": _also(speech, others, told),
+    }
+    if kind == "above" and first.state is not FieldState.FINAL:
+        return speech.say("alert.certain", sites=_counted(speech, first) if told.sites else "", **values)
+    counted = told.sites and first.field.several
+    sites = speech.say("alert.sites", n=figures.sites_in, all=figures.sites) if counted else ""
+    return speech.say(f"alert.{kind}", sites=sites, **values)
+
+
+def _also(speech: Speech, others: Sequence[Crossed], told: _Told) -> str:
+    """Give the further targets that are above: a sentence each, at the last one for all of them."""
+    if told.codes and others:
+        codes = [target_words(speech, one.season, one.figures.target, codes=True) for one in others]
+        return speech.say("alert.also", target=", ".join(codes))
+    return "".join(
         speech.say(
             "alert.also_full" if told.others else "alert.also",
             target=target_words(speech, one.season, one.figures.target, codes=False),
@@ -71,22 +102,6 @@ def _alert(speech: Speech, first: Crossed, others: Sequence[Crossed], kind: str,
         )
         for one in others
     )
-    values: dict[str, object] = {
-        "field": first.field.number,
-        "name": told.name,
-        "day": speech.short_date(first.day),
-        "target": target_words(speech, first.season, figures.target, codes=False),
-        "density": density_words(speech, figures),
-        "per": _per(speech, figures, short=told.short),
-        "level": level_words(figures.judged),
-        "squares": squares,
-        "also": also,
-    }
-    if kind == "above" and first.state is not FieldState.FINAL:
-        return speech.say("alert.certain", sites=_counted(speech, first) if told.sites else "", **values)
-    counted = told.sites and first.field.several
-    sites = speech.say("alert.sites", n=figures.sites_in, all=figures.sites) if counted else ""
-    return speech.say(f"alert.{kind}", sites=sites, **values)
 
 
 def _counted(speech: Speech, crossed: Crossed) -> str:
@@ -102,6 +117,12 @@ def _per(speech: Speech, figures: FieldFigures, *, short: bool) -> str:
     return speech.effort(figures.per, short=short) if figures.per else ""
 
 
+def _ways_to_name(name: str) -> list[tuple[str, bool, bool]]:
+    """Give a field's name as it gives way, whether units are short, and whether a target is said by its codes."""
+    named_or_not = [(one, short, False) for one in named(name) for short in (False, True)]
+    return [*named_or_not, ("", True, True)]
+
+
 def back_below_text(speech: Speech, crossed: Crossed, before: str, before_day: date) -> str:
     """Give the one text that says a field is below again, to those who had the alert."""
     return first_fitting(
@@ -111,39 +132,44 @@ def back_below_text(speech: Speech, crossed: Crossed, before: str, before_day: d
                 field=crossed.field.number,
                 name=name,
                 day=speech.short_date(crossed.day),
-                target=target_words(speech, crossed.season, crossed.figures.target, codes=False),
+                target=target_words(speech, crossed.season, crossed.figures.target, codes=codes),
                 density=density_words(speech, crossed.figures),
                 per=_per(speech, crossed.figures, short=short),
                 level=level_words(crossed.figures.judged),
                 before=before,
                 before_day=speech.short_date(before_day),
             )
-            for name in named(crossed.field.name)
-            for short in (False, True)
+            for name, short, codes in _ways_to_name(crossed.field.name)
         )
     )
 
 
-def corrected_text(speech: Speech, crossed: Crossed, before: str, contact: str, *, known: bool) -> str:
-    """Give the text that takes an alert back: what the count is now, and that it was wrong."""
+def corrected_text(
+    speech: Speech, crossed: Crossed, before: str, contact: str, *, known: bool, why: str
+) -> str:
+    """Give the text that takes an alert back: what the count is now, and that it was wrong.
+
+    `why` is "count" where a count was wrong, "later" where squares or a stage came that change what it means.
+    """
     figures = crossed.figures
+    key = "corrected_later" if why == "later" else "corrected"
     return first_fitting(
         *(
             speech.say(
-                "alert.corrected" if known else "alert.corrected_unknown",
+                f"alert.{key if known else 'corrected_unknown'}",
                 field=crossed.field.number,
                 name=name,
                 day=speech.short_date(crossed.day),
-                target=target_words(speech, crossed.season, figures.target, codes=False),
+                target=target_words(speech, crossed.season, figures.target, codes=codes),
                 density=density_words(speech, figures),
                 per=_per(speech, figures, short=short),
                 level=level_words(figures.judged),
-                standing=standing_words(speech, figures.standing),
+                squares=squares_words(speech, figures),
+                standing=standing_words(speech, figures.standing, short=codes),
                 before=before,
                 contact=contact,
             )
-            for name in named(crossed.field.name)
-            for short in (False, True)
+            for name, short, codes in _ways_to_name(crossed.field.name)
         )
     )
 
@@ -195,6 +221,7 @@ def crossing_notice(
                 density=density_words(speech, figures),
                 per=_per(speech, figures, short=short),
                 level=level_words(figures.judged),
+                squares=squares_words(speech, figures),
                 told=who,
                 state=state,
                 **more,
@@ -206,8 +233,17 @@ def crossing_notice(
     )
 
 
+def squares_words(speech: Speech, figures: FieldFigures) -> str:
+    """Give the squares that made a standing another than the count alone would; empty where they did not."""
+    by = figures.judged.by_squares
+    return speech.say("counts.squares", percent=percent_words(by.share)) if by is not None else ""
+
+
 def waits_notice(speech: Speech, crossed: Crossed, reasons: Sequence[str], growers: str) -> str:
-    """Give a supervisor the alert that waits for a person, and why; the first reason always stands."""
+    """Give a supervisor the alert that waits for a person, and why; the first reason always stands.
+
+    Giving way: the name, the other reasons, and at the last the growers' names beyond the first words.
+    """
     figures = crossed.figures
     variants = [
         speech.say(
@@ -219,8 +255,9 @@ def waits_notice(speech: Speech, crossed: Crossed, reasons: Sequence[str], growe
             density=density_words(speech, figures),
             level=level_words(figures.judged),
             reasons=said,
-            growers=growers,
+            growers=who,
         )
+        for who in (growers, shortened(growers, GROWERS_AT_LAST))
         for said in (", ".join(reasons[:count]) for count in range(len(reasons), 0, -1))
         for full in (True, False)
         for name in (named(crossed.field.name) if full else [""])

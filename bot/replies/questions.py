@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from bot.replies.speech import Speech, number_list
+from bot.replies.speech import Speech, number_list, one_sum_words, sums_words
 from bot.rules import Season
 from parsing import Sample, counts_in_codes, echo_samples
 
@@ -28,13 +28,28 @@ def waiting_question(
     said = " ".join(dict.fromkeys(reason for one in waiting for reason in _reasons(speech, one, limit)))
     echo = f"{site} {echo_samples([one.sample for one in waiting])}"
     packed = f"{site} {echo_samples([one.sample for one in waiting], packed=True)}"
+    about_one = _about_one(speech, season, site, waiting[0], limit, echo) if len(waiting) == 1 else ()
+    by_sums = _asked_by_sums(speech, "waits.ask_bare", site, [one.sample for one in waiting])
+    if any(one.replaces is not None for one in waiting):
+        # old and new counts are shown, whatever else gives way; sums only where both have no room at all
+        shown = speech.say("waits.ask_short", reasons=said, echo=echo)
+        return (*about_one, speech.say("waits.ask", reasons=said, echo=echo), shown, *by_sums)
     return (
-        *(_about_one(speech, season, site, waiting[0], limit, echo) if len(waiting) == 1 else ()),
+        *about_one,
         speech.say("waits.ask", reasons=said, echo=echo),
         speech.say("waits.ask_short", reasons=said, echo=echo),
         speech.say("waits.ask_short", reasons=said, echo=packed),
         speech.say("waits.ask_bare", echo=min(echo, packed, key=len)),
+        *by_sums,
     )
+
+
+def _asked_by_sums(
+    speech: Speech, key: str, site: int, samples: Sequence[Sample], /, **values: object
+) -> list[str]:
+    """Give a question where the counts of many samples have no room: the sum of each, then one for all."""
+    said = (sums_words(speech, samples), one_sum_words(speech, samples))
+    return [speech.say(key, echo=f"{site} {one}", **values) for one in said]
 
 
 def _reasons(speech: Speech, one: Waiting, limit: int) -> Iterator[str]:
@@ -79,6 +94,7 @@ def site_question(speech: Speech, site: int, samples: Sequence[Sample]) -> tuple
         speech.say("waits.site", said=said, site=site, echo=f"{site} {said}"),
         speech.say("waits.site_short", echo=f"{site} {said}"),
         speech.say("waits.site_short", echo=packed),
+        *_asked_by_sums(speech, "waits.site_short", site, samples),
     )
 
 
@@ -94,6 +110,7 @@ def elsewhere_question(
         speech.say("waits.elsewhere", echo=echo, name="", **values),
         speech.say("waits.elsewhere_short", echo=echo, **values),
         speech.say("waits.elsewhere_short", echo=packed, **values),
+        *_asked_by_sums(speech, "waits.elsewhere_short", site, samples, **values),
     )
 
 
@@ -104,6 +121,7 @@ def rival_question(speech: Speech, site: int, said: str, samples: Sequence[Sampl
         speech.say("waits.rival", said=said, echo=echo),
         speech.say("waits.rival", said=str(site), echo=echo),
         speech.say("waits.ask_bare", echo=f"{site} {echo_samples(samples, packed=True)}"),
+        *_asked_by_sums(speech, "waits.ask_bare", site, samples),
     )
 
 

@@ -76,10 +76,19 @@ def _with_sites(speech: Speech, name: str, values: dict[str, object], sites: Seq
     return first_fitting(short)
 
 
-def part_refused(speech: Speech, problem: Problem) -> tuple[str, ...]:
+def part_refused(speech: Speech, problem: Problem, columns: int) -> tuple[str, ...]:
     """Give, beside what was stored, the part of a text that was not: from fullest to barest."""
     if problem.kind is Kind.SECOND_SITE:
         said = speech.say("refused.second_site", said=shortened(problem.said, 60))
-        return said, speech.say("refused.part", sample=shortened(problem.said, 24))
+        site = problem.said.partition(" ")[0]
+        part = shortened(problem.said, 24)
+        return said, speech.say("refused.part", sample=part), speech.say("refused.part", sample=site)
     sample = problem.sample if problem.sample is not None else shortened(problem.said, 16)
-    return (speech.say("refused.part", sample=sample),)
+    key = f"parts.why_{problem.kind.value}"
+    why = speech.say(
+        key if speech.has(key) else "parts.why_other", said=shortened(problem.said, 12), columns=columns
+    )
+    return (
+        speech.say("parts.part_why", sample=sample, why=why),
+        speech.say("refused.part", sample=sample),
+    )

@@ -1,6 +1,7 @@
 """One language's wording: templates read from its data file, filled in; dates, times and numbers as it says them."""
 
 import tomllib
+from collections.abc import Sequence
 from datetime import date, datetime
 from fractions import Fraction
 from functools import cache
@@ -8,7 +9,7 @@ from importlib import resources
 from typing import Any
 
 from bot.rules import Effort, Season
-from parsing import LANGUAGES
+from parsing import LANGUAGES, Sample
 
 
 class Speech:
@@ -95,6 +96,15 @@ def plain_number(value: Fraction) -> str:
     return _trimmed(value, 2)
 
 
+def exact_number(value: Fraction) -> str:
+    """Give a number that people wrote, whole or with all its decimals: 3, 2.5, 2.83334."""
+    for places in range(2, 9):
+        said = _trimmed(value, places)
+        if Fraction(said) == value:
+            return said
+    return _trimmed(value, 9)
+
+
 def figure_number(value: Fraction, marks: tuple[Fraction | None, ...] = ()) -> str:
     """Give a figure to two places, or to as many as keep it on its own side of every mark.
 
@@ -126,6 +136,18 @@ def number_list(numbers: list[int]) -> str:
             runs.append([number])
     said = [f"{run[0]}-{run[-1]}" if len(run) > 2 else " ".join(map(str, run)) for run in runs]
     return " ".join(said)
+
+
+def sums_words(speech: Speech, samples: Sequence[Sample]) -> str:
+    """Give samples with the sum of each in place of its counts: sums 1 14, 2 9."""
+    sums = ", ".join(f"{one.number} {'X' if one.lost else one.insects}" for one in samples)
+    return speech.say("counts.sums", sums=sums)
+
+
+def one_sum_words(speech: Speech, samples: Sequence[Sample]) -> str:
+    """Give samples by number, with one sum for them all: samples 1-3 6, sum 23."""
+    numbers = number_list([one.number or 0 for one in samples])
+    return speech.say("counts.one_sum", numbers=numbers, sum=sum(one.insects for one in samples))
 
 
 def percent_words(share: Fraction) -> str:

@@ -73,16 +73,10 @@ def _stages_to_ask(draft: Draft, levels: Iterable[Level]) -> list[Stage]:
 
 
 def _stages_served(draft: Draft, plan: str, stages: list[Stage]) -> list[Stage]:
-    """Give the stages in which a plan holds in some field: all of them for a plan that no field names.
-
-    None for such a plan while some field's plan is faulty: that may be the one which means it.
-    """
+    """Give the stages in which a plan holds in some field; none for a plan that no field names."""
     by_field = [plans_in_order(entry.form) for entry in draft.fields.values()]
-    if any(plan == key for plans in by_field for _, key in plans):
-        fields = [_bare_field(plans) for plans in by_field if plans]
-        return [stage for stage in stages if any(field.plan_for(stage) == plan for field in fields)]
-    sure = all(plans and all(key in draft.plans for _, key in plans) for plans in by_field)
-    return stages if sure else []
+    fields = [_bare_field(plans) for plans in by_field if any(plan == key for _, key in plans)]
+    return [stage for stage in stages if any(field.plan_for(stage) == plan for field in fields)]
 
 
 def _bare_field(plans: tuple[tuple[StageSpan | None, str], ...]) -> Field:

@@ -140,7 +140,8 @@ def _read_fields(tables: Mapping[str, Any], faults: list[Fault]) -> dict[int, En
         if not re.fullmatch(r"[1-9][0-9]{1,3}", key):
             faults.append(Fault(path, "A field's key is its number: 2 to 4 digits, the first not 0."))
         entry = read_entry(FieldForm, raw, path, faults)
-        if re.fullmatch(r"[1-9][0-9]{1,3}", key):
+        if re.fullmatch(r"[1-9][0-9]{0,8}", key):
+            # one of too many or too few digits is looked at all the same: all its faults are said in one go
             fields[int(key)] = entry
     return fields
 

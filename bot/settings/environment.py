@@ -43,7 +43,7 @@ def read_settings(environment: Mapping[str, str]) -> Settings:
     """
     listen = environment.get("ROWFOOT_LISTEN", DEFAULT_LISTEN)
     host, _, port = listen.rpartition(":")
-    if not host or not port.isdigit() or int(port) > 65_535:
+    if not host or not (port.isascii() and port.isdigit()) or int(port) > 65_535:
         raise SettingsError(f"ROWFOOT_LISTEN is HOST:PORT, as {DEFAULT_LISTEN}; it is {listen!r}")
     secret = environment.get("ROWFOOT_HOOK_SECRET")
     if secret is not None and len(secret) < LEAST_SECRET:

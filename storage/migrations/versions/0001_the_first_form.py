@@ -48,6 +48,7 @@ def upgrade() -> None:
         sa.Column("phone", sa.Text(), nullable=False),
         sa.Column("language", sa.Text(), nullable=True),
         sa.Column("opted_out_at", sa.DateTime(timezone=True), nullable=True),
+        sa.Column("paused_at", sa.DateTime(timezone=True), nullable=True),
         sa.PrimaryKeyConstraint("phone", name=op.f("pk_phones")),
     )
     op.create_table(
