@@ -155,7 +155,7 @@ def _put_reminder(book: FieldBook, alert: Alert, key: str, left: datetime) -> No
             str(alert.crossing.figures["level"]),
             _standing_words(say, alert),
             say.target(book.season, alert.crossing.target),
-            book.season.contact.rsplit(", ", 1)[-1],
+            book.season.contact_number,
         )
 
     tell(book, person, key, Purpose.ALERT, build, cause=alert.crossing.text_id)

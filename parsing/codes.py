@@ -155,7 +155,7 @@ def _stray_number(
     if turned:
         sample = "" if number is None else f"{number} "
         return Problem(Kind.COUNT_FIRST, span, sample + said, sample + turned, number)
-    if any(run in ground.codes for run in later):
+    if place > 0 and any(run in ground.codes for run in later):
         return Problem(Kind.NEEDS_BREAKS, span, said, sample=number)
     return Problem(Kind.NUMBER_WITHOUT_CODE, runs[place][1], runs[place][0], sample=number)
 

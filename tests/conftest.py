@@ -26,11 +26,17 @@ from typing import Any
 import pytest
 import sqlalchemy as sa
 from click.testing import CliRunner, Result
+from hypothesis import settings as search_settings
 
 from bot.__main__ import main
 from bot.rules import Season
 from bot.season_file import read_season, read_texts
 from storage import Store, keep_season
+
+# A run says the same of the same tree; ROWFOOT_SEARCH=wide looks for new failures instead.
+search_settings.register_profile("steady", derandomize=True, deadline=None)
+search_settings.register_profile("wide", max_examples=2000, deadline=None)
+search_settings.load_profile(os.environ.get("ROWFOOT_SEARCH", "steady"))
 
 ROOT = Path(__file__).resolve().parent.parent
 LARKSPUR = ROOT / "fixtures" / "seasons" / "larkspur.toml"

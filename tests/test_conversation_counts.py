@@ -336,3 +336,61 @@ def test_squares_again_replace_the_first_and_undo_brings_them_back(talk: Talk) -
 def test_an_extra_beside_the_card_is_kept_and_echoed(talk: Talk) -> None:
     assert talk.reply("luis", "09:00", "121 1 FA2 SB1").startswith("121 1 FA2 SB1.")
     assert talk.show(121)["extras"] == {"1": {"SB": 1}}
+
+
+def test_a_question_shows_each_old_count_that_a_1_would_replace_or_does_not_ask(talk: Talk) -> None:
+    talk.reply("ana", "09:00", "14 1 FA2")
+    talk.reply("ana", "09:01", "1")
+    talk.reply("luis", "09:02", "14 2 2 1 0 0 4")
+    talk.reply("luis", "09:03", "14 3 LN38")
+    reply = talk.reply("luis", "09:04", "14 1-3 0")
+    assert "LN38" in reply or "1 yes" not in reply
+    assert "1" in reply
+    assert talk.samples(14)["3"] == "LN38"
+
+
+def test_many_samples_of_another_scout_are_refused_in_one_sentence(talk: Talk) -> None:
+    talk.says("ana", "09:00", "121 " + " / ".join(f"{n} FA{n + 10} LN1" for n in range(1, 11)))
+    reply = talk.reply("luis", "09:05", "121 " + " / ".join(f"{n} FA{n + 20} LN2" for n in range(1, 11)))
+    assert "1-10 in from Ana" in reply
+    assert len(reply) <= 160
+
+
+def test_one_question_covers_another_site_and_a_count_over_the_limit(talk: Talk) -> None:
+    talk.reply("luis", "09:00", "121 1 0")
+    assert "1 yes: 14 1 LN50" in talk.reply("luis", "09:05", "14 1 LN50")
+    assert talk.reply("luis", "09:06", "1").startswith("14 1 LN50.")
+    assert talk.samples(14) == {"1": "LN50"}
+
+
+def test_the_same_text_is_one_text_whenever_it_comes(talk: Talk) -> None:
+    talk.reply("luis", "09:00", "14 LN1", sent="08:59")
+    talk.reply("luis", "09:02", "14 FA1")
+    talk.reply("luis", "09:05", "14 LN1", sent="08:59")
+    assert talk.samples(14) == {"1": "LN1", "2": "FA1"}
+
+
+def test_the_first_counts_after_a_skip_say_method_and_effort(talk: Talk) -> None:
+    talk.reply("ana", "09:00", "16 NO PUDE lodo")
+    assert "Manta, negra, 3 pies de surco." in talk.reply("ana", "09:30", "16 1 FA1")
+
+
+def test_counts_after_short_say_that_the_visit_goes_on(talk: Talk) -> None:
+    talk.reply("luis", "09:00", "14 1-5 0")
+    talk.reply("luis", "09:05", "14 SHORT rain")
+    assert "It had been ended; it goes on." in talk.reply("luis", "09:30", "14 6 0")
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("14 1 0 / 99 FA1", "99 NOT stored: no such sample"),
+        ("14 1 0 / 6 QQ2", "6 NOT stored: QQ is not on the card"),
+        ("14 10 0 SB2", "14 10: 0 has no code"),
+        ("14 2 2 FA 1 FN", "14 2 2 FA 1 FN can be read two ways"),
+        ("", "That text could not be read."),
+        ("16 STAGE", "16 STAGE: which stage?"),
+    ],
+)
+def test_a_refusal_says_what_is_wrong_with_what(talk: Talk, text: str, said: str) -> None:
+    assert said in talk.reply("luis", "09:00", text)

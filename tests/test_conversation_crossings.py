@@ -309,3 +309,52 @@ def test_squares_sent_after_the_count_change_the_standing(talk: Talk) -> None:
     assert "squares 78 % on" in dict(to(caused, "alert"))[OPAL]
     level = talk.show(31)["levels"][0]
     assert (level["density"], level["standing"]) == (1.0, "above")
+
+
+def test_an_alert_that_waited_out_quiet_hours_says_the_newest_figure(talk: Talk) -> None:
+    talk.says("luis", "22:00", "14 1-9 0")
+    talk.says("luis", "22:01", "14 10 LN18")
+    talk.says("luis", "22:02", "14 FIX 10 LN24")
+    assert "lygus 4 per 5 row ft" in dict(to(talk.strikes("2027-07-07T08:00"), "alert"))[OPAL]
+
+
+def test_a_reminder_says_the_figure_that_the_grower_was_told(talk: Talk) -> None:
+    talk.says("luis", "09:00", "14 1-9 0 / 10 LN45")
+    talk.says("luis", "09:01", "1")
+    alert = dict(to(talk.says("luis", "09:02", "14 FIX 10 LN40"), "alert"))[OPAL]
+    assert "lygus 6.67" in alert
+    assert "lygus 6.67" in dict(to(talk.strikes("11:02"), "alert"))[OPAL]
+
+
+def test_squares_that_take_an_alert_back_are_no_wrong_count(talk: Talk) -> None:
+    talk.says("luis", "09:00", "31 1 LA1 / 2-4 0")
+    talk.says("luis", "09:05", "31 SQ 78 100")
+    corrected = dict(to(talk.says("luis", "09:10", "31 SQ 90 100"), "alert"))[OPAL]
+    assert corrected.startswith(
+        "CORRECTED 31 Ferry Bottom, Jul 6: lygus 1 per 100 sweeps, level 8: BELOW now"
+    )
+    assert "wrong" not in corrected
+
+
+def test_a_notice_says_the_squares_that_made_the_standing(talk: Talk) -> None:
+    talk.says("luis", "09:00", "31 1 LA1 / 2-4 0")
+    notice = dict(to(talk.says("luis", "09:05", "31 SQ 78 100"), "notice"))[JUNE]
+    assert "squares 78 % on: ABOVE" in notice
+
+
+def test_a_level_prints_as_the_book_has_it(tmp_path: Path) -> None:
+    row = (
+        '\n[[level]]\nid = "plantbug-bloom-sheet"\ntarget = "lygus"\ncount = { adult = 1, nymph = 1 }\n'
+        'method = "beat sheet"\nstage = ["bloom"]\nlow = 2.83334\nhigh = 2.83334\nper = "5 row ft"\n'
+        'source = "our own"\nyear = 2027\nverified = true\n\n[plans.sweeps]'
+    )
+    with talking(tmp_path, "talk.toml", ("\n[plans.sweeps]", row)) as talk:
+        reply = talk.reply("luis", "09:00", "14 1 LN17 / 2-10 0")
+        assert "Lygus 2.83 per 5 row ft, level 2.83334: BELOW." in reply
+
+
+def test_a_wish_to_stop_among_other_words_pauses_alerts_until_start(talk: Talk) -> None:
+    talk.says("opal", "08:30", "please stop all this")
+    assert OPAL not in dict(to(talk.says("luis", "09:00", TEN_OF_TWO), "alert"))
+    talk.says("opal", "09:05", "START")
+    assert OPAL in dict(to(talk.says("luis", "2027-07-13T09:00", TEN_OF_TWO), "alert"))

@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime
 from fractions import Fraction
 from pathlib import Path
 
-from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from bot.replies import (
@@ -282,7 +282,7 @@ def test_a_reply_to_counts_is_one_text_with_its_samples_and_its_standings(
 
 
 @many
-@given(case=cases(most_levels=2, scattered=False), data=st.data())
+@given(case=cases(scattered=False), data=st.data())
 def test_what_else_a_reply_says_finds_room_beside_the_counts(case: Case, data: st.DataObject) -> None:
     said, site = case.speech, case.stands.site
     supervisor = data.draw(names).split()[0]
@@ -339,11 +339,6 @@ def test_samples_that_are_in_from_another_find_room_however_many(case: Case, dat
 @many
 @given(case=cases(most_levels=2, scattered=False), data=st.data())
 def test_a_question_beside_the_counts_shows_which_samples_wait(case: Case, data: st.DataObject) -> None:
-    # Squares and the stage asked for at once, beside a question, are more than one text holds.
-    judged = [one.judged for one in case.stands.figures]
-    assume(
-        not (any(one.squares_wanted for one in judged) and any(one.needs is Needs.STAGE for one in judged))
-    )
     codes = case.stands.visit.plan.codes
     numbers = sorted(data.draw(st.lists(st.integers(31, 60), min_size=1, max_size=3, unique=True)))
     waiting = [Waiting(sample, over=((codes[0], 9999),)) for sample in data.draw(samples_of(codes, numbers))]

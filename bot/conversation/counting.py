@@ -59,6 +59,10 @@ MOST_ASKED_BESIDE = 80
 """Septets that a question may take up in a reply that says more than it."""
 
 
+MOST_ASKED_TOGETHER = 3
+"""Samples that one question covers in a reply that says more than it."""
+
+
 @dataclass(slots=True)
 class Taken:
     """What became of the samples of a text."""
@@ -218,13 +222,19 @@ def _draw_together(turn: Turn, taken: Taken) -> None:
 
 
 def _leave_what_cannot_be_shown(turn: Turn, site: int, plan: Plan, taken: Taken) -> None:
-    """Refuse own samples that are in with other counts where old and new have no room in one question."""
+    """Refuse what has no room in one question: too many samples beside others, old counts beside new ones."""
+    alone = not (taken.stored or taken.fixed or taken.refused)
+    if not alone and len(taken.waiting) > MOST_ASKED_TOGETHER:
+        left = taken.waiting[MOST_ASKED_TOGETHER:]
+        taken.waiting = taken.waiting[:MOST_ASKED_TOGETHER]
+        samples = number_list([one.sample.number or 0 for one in left])
+        taken.refused.append((turn.say("parts.many_left", samples=samples),))
     replaced = [one for one in taken.waiting if one.replaces is not None]
     if not replaced:
         return
-    alone = not (taken.stored or taken.fixed or taken.refused)
-    barest = waiting_question(turn.speech, turn.season, site, taken.waiting, plan.ask_above)[-1]
-    if septets(fold(barest)) <= (TEXT_SEPTETS if alone else MOST_ASKED_BESIDE):
+    # the last wording but two: old and new counts in full, before any sums
+    shown = waiting_question(turn.speech, turn.season, site, taken.waiting, plan.ask_above)[-3]
+    if septets(fold(shown)) <= (TEXT_SEPTETS if alone else MOST_ASKED_BESIDE):
         return
     samples = number_list([one.sample.number or 0 for one in replaced])
     taken.waiting = [one for one in taken.waiting if one.replaces is None]

@@ -68,7 +68,7 @@ def withdraw(
             key,
             Purpose.ALERT,
             lambda speech: corrected_text(
-                speech, crossed, before, _contact_number(book), known=now is not None, why=why
+                speech, crossed, before, book.season.contact_number, known=now is not None, why=why
             ),
             cause=row.text_id,
             at_once=at_once,
@@ -104,11 +104,6 @@ def _why(book: FieldBook, row: CrossingRow, crossed: Crossed, before: str) -> st
         if crossed.figures.density is not None and density_number(crossed.figures) == before
         else "count"
     )
-
-
-def _contact_number(book: FieldBook) -> str:
-    """Give the last part of the season's contact, which is its number where it has one."""
-    return book.season.contact.rsplit(", ", 1)[-1]
 
 
 def _alert_the_rest(book: FieldBook, dropped: Alert) -> None:

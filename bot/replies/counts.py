@@ -175,7 +175,7 @@ def standing_clauses(speech: Speech, stands: Stands, give: Give, *, ask: bool) -
         if one.judged.also_failed and also is not None and give < Give.SUMS:
             per = speech.effort(also.per)
             clauses.append(speech.say("counts.second_count", density=plain_number(also.at_least), per=per))
-        if ask or one.judged.needs is not None:
+        if (ask or one.judged.needs is not None) and give < Give.ASKED_COUNTS:
             wanted.append(wanted_clause(speech, one, stands.site, stands.field.number, give))
     if give >= Give.DENSITIES:
         clauses = _standings_alone(speech, stands, so_far=so_far)

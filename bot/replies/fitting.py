@@ -10,8 +10,8 @@ class Give(IntEnum):
     """What a reply gives up for room, in this order (texts.md, What comes back).
 
     The last four are for texts of many samples and targets: the forms in which to send what is missing, the
-    densities, and the counts in a question, first to the sum of each sample and then to one. What is stored
-    and every standing are never given up.
+    densities, then what to send at all and the counts in a question, first to the sum of each sample and
+    then to one. What is stored and every standing are never given up.
     """
 
     NOTHING = 0

@@ -1,5 +1,6 @@
 """The season as the rules see it: people, targets, plans, fields. Values only, made by `season_file`."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import time
@@ -187,6 +188,12 @@ class Season:
     silence_minutes: int = 90
     morning: time | None = None
     poison_line: str | None = None
+
+    @property
+    def contact_number(self) -> str:
+        """The phone number in the contact, the whole contact where it has none."""
+        found = re.search(r"[+(]?[0-9][0-9 ().-]{5,}[0-9]", self.contact)
+        return found[0] if found else self.contact
 
     def person_with(self, phone: str) -> Person | None:
         """Give the active person who has a phone (E.164)."""

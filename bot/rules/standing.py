@@ -81,9 +81,11 @@ def judge(
     `found` and `also` are in the units of the row and of its second count.
     """
     low, high = marks_in_force(level, squares)
-    if found is None or (level.also is not None and also is None):
+    if found is None:
         return Judgement(Standing.UNKNOWN, Needs.SAMPLES, low, high)
     standing = _by_count(found, low, high)
+    if level.also is not None and also is None and standing is not Standing.BELOW:
+        return Judgement(Standing.UNKNOWN, Needs.SAMPLES, low, high)
     rule = level.retention
     also_failed = False
     if level.also is not None and standing is not Standing.BELOW and (also or 0) < level.also.at_least:

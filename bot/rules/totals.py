@@ -127,7 +127,7 @@ def density(visit: VisitFacts, weights: Mapping[str, Fraction]) -> Density:
             Fraction(0),
         )
         effort += sample.effort
-    rest = 0 if visit.finished and not visit.too_short else visit.plan.samples - visit.samples_in
+    rest = visit.plan.samples - visit.samples_in
     return Density(total, effort, max(rest, 0) * visit.plan.each.amount)
 
 
