@@ -238,10 +238,11 @@ def test_another_target_not_counted_takes_the_effort_out_where_it_counts_in() ->
     assert [found.total, found.effort] == [4, 3]
 
 
-def test_what_is_to_come_is_the_rest_of_the_plan_until_the_visit_is_finished() -> None:
+def test_what_is_to_come_is_the_rest_of_the_plan() -> None:
+    """A visit that was ended short may go on: "that site's planned effort" is the plan's (standing.md, A field)."""
     assert density(make_visit([{}] * 4), LYGUS).to_come == 18
     assert density(make_visit([{}] * 10), LYGUS).to_come == 0
-    assert density(make_visit([{}] * 5, short=True), LYGUS).to_come == 0
+    assert density(make_visit([{}] * 5, short=True), LYGUS).to_come == 15
     assert density(make_visit([{"LN": None}, {}]), LYGUS).to_come == 24
 
 

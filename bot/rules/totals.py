@@ -82,7 +82,7 @@ class VisitFacts:
 class Density:
     """Weighted count, the effort of the samples in which all its columns were counted, and the rest of the plan.
 
-    `to_come` is the planned effort not yet in.
+    `to_come` is the planned effort not yet in, of a visit that was ended short too: it may go on.
     """
 
     total: Fraction
