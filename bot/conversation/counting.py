@@ -1,7 +1,7 @@
 """Counts: checked against the plan, stored, asked or refused sample by sample, and answered."""
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 
 from bot.conversation.ahead import is_assigned, not_on_the_list, what_is_next
 from bot.conversation.asking import Asked, ask, not_dropped, samples_to_json
@@ -18,6 +18,14 @@ from bot.conversation.doubting import (
     sample_before,
     whole_text_is_asked,
 )
+from bot.conversation.taking import (
+    Taken,
+    draw_together,
+    free_number,
+    in_from_other,
+    leave_what_cannot_be_shown,
+    sample_of,
+)
 from bot.conversation.turn import Turn
 from bot.field_book import begin_visit
 from bot.replies import (
@@ -25,7 +33,6 @@ from bot.replies import (
     Fixed,
     NotStored,
     Stands,
-    Waiting,
     counts_reply,
     fix_lead,
     number_list,
@@ -34,15 +41,10 @@ from bot.replies import (
 )
 from bot.rules import Plan
 from parsing import (
-    TEXT_SEPTETS,
     Counts,
     Fix,
-    Form,
     Problem,
     Sample,
-    counts_in_codes,
-    fold,
-    septets,
 )
 from storage import (
     SampleRow,
@@ -54,28 +56,6 @@ from storage import (
     standing_samples,
     visit_on,
 )
-
-MOST_ASKED_BESIDE = 80
-"""Septets that a question may take up in a reply that says more than it."""
-
-
-MOST_ASKED_TOGETHER = 3
-"""Samples that one question covers in a reply that says more than it."""
-
-
-@dataclass(slots=True)
-class Taken:
-    """What became of the samples of a text."""
-
-    stored: list[Sample] = field(default_factory=list)
-    fixed: list[Fixed] = field(default_factory=list)
-    same: list[int] = field(default_factory=list)
-    refused: list[tuple[str, ...]] = field(default_factory=list)
-    of_others: list[SampleRow] = field(default_factory=list)
-    waiting: list[Waiting] = field(default_factory=list)
-    first: bool = False
-    first_own: bool = False
-    goes_on: bool = False
 
 
 def hear_counts(turn: Turn, said: Counts, yes_to: Collection[str] = ()) -> None:
@@ -154,14 +134,6 @@ def _numbered(turn: Turn, site: int, plan: Plan, samples: Sequence[Sample]) -> t
     return None if free is None else tuple(replace(sample, number=free) for sample in samples)
 
 
-def free_number(turn: Turn, site: int, plan: Plan, beside: Collection[int] = ()) -> int | None:
-    """Give the lowest sample number not in at a site today; lost ones are free again."""
-    visit = visit_on(turn.book.session, site, turn.day)
-    rows = standing_samples(visit) if visit is not None else []
-    have = {row.number for row in rows if not row.lost} | set(beside)
-    return next((number for number in range(1, plan.samples + 1) if number not in have), None)
-
-
 def _take(turn: Turn, site: int, plan: Plan, sample: Sample, taken: Taken, yes_to: Collection[str]) -> None:
     """Store one sample, or find why not: it is in already, it is over the limit, its code was guessed."""
     visit = visit_on(turn.book.session, site, turn.day)
@@ -173,7 +145,7 @@ def _take(turn: Turn, site: int, plan: Plan, sample: Sample, taken: Taken, yes_t
             taken.same.append(row.number)
             return
         if row.person != turn.person.key:
-            taken.refused.append(_in_from_other(turn, site, plan, row, waiting.sample))
+            taken.refused.append(in_from_other(turn, site, plan, row, waiting.sample))
             taken.of_others.append(row)
             return
         waiting = replace(waiting, replaces=sample_of(row), replaced_at=turn.book.local(row.counted_at))
@@ -190,57 +162,6 @@ def _take(turn: Turn, site: int, plan: Plan, sample: Sample, taken: Taken, yes_t
     taken.stored.append(waiting.sample)
 
 
-def _in_from_other(turn: Turn, site: int, plan: Plan, row: SampleRow, sample: Sample) -> tuple[str, ...]:
-    """Say that a sample is in from another scout, what stands, the next free number, and how to replace it."""
-    other = turn.book.person(row.person)
-    name = other.first_name if other is not None else row.person
-    values: dict[str, object] = {
-        "number": site,
-        "sample": row.number,
-        "name": name,
-        "time": turn.speech.hour(turn.book.local(row.counted_at)),
-        "old": counts_in_codes(sample_of(row)),
-        "new": counts_in_codes(sample),
-    }
-    free = free_number(turn, site, plan)
-    short = turn.say("refused.taken_by_other_short", **values)
-    full = turn.say("refused.taken_by_other_full", **values)
-    if free is None:
-        return full, short
-    return turn.say("refused.taken_by_other", free=free, **values), full, short
-
-
-def _draw_together(turn: Turn, taken: Taken) -> None:
-    """Say in one sentence what several samples have in common: that they are in from others."""
-    if len(taken.of_others) < 2:
-        return
-    people = [turn.book.person(row.person) for row in taken.of_others]
-    names = dict.fromkeys(one.first_name for one in people if one is not None)
-    samples = number_list([row.number for row in taken.of_others])
-    said = turn.say("parts.many_taken", samples=samples, names=turn.speech.names(list(names)))
-    taken.refused = [(said,)]
-
-
-def _leave_what_cannot_be_shown(turn: Turn, site: int, plan: Plan, taken: Taken) -> None:
-    """Refuse what has no room in one question: too many samples beside others, old counts beside new ones."""
-    alone = not (taken.stored or taken.fixed or taken.refused)
-    if not alone and len(taken.waiting) > MOST_ASKED_TOGETHER:
-        left = taken.waiting[MOST_ASKED_TOGETHER:]
-        taken.waiting = taken.waiting[:MOST_ASKED_TOGETHER]
-        samples = number_list([one.sample.number or 0 for one in left])
-        taken.refused.append((turn.say("parts.many_left", samples=samples),))
-    replaced = [one for one in taken.waiting if one.replaces is not None]
-    if not replaced:
-        return
-    # the last wording but two: old and new counts in full, before any sums
-    shown = waiting_question(turn.speech, turn.season, site, taken.waiting, plan.ask_above)[-3]
-    if septets(fold(shown)) <= (TEXT_SEPTETS if alone else MOST_ASKED_BESIDE):
-        return
-    samples = number_list([one.sample.number or 0 for one in replaced])
-    taken.waiting = [one for one in taken.waiting if one.replaces is None]
-    taken.refused.append((turn.say("parts.many_own", samples=samples),))
-
-
 def _same(row: SampleRow, sample: Sample) -> bool:
     said = sample_of(row)
     return (said.lost, dict(said.counts), dict(said.extras)) == (
@@ -248,12 +169,6 @@ def _same(row: SampleRow, sample: Sample) -> bool:
         dict(sample.counts),
         dict(sample.extras),
     )
-
-
-def sample_of(row: SampleRow) -> Sample:
-    """Give a stored sample as it was read."""
-    form = Form.LOST if row.lost else Form(row.form)
-    return Sample(row.number, form, tuple(row.counts.items()), tuple(row.extras.items()))
 
 
 def _store(turn: Turn, site: int, plan: Plan, sample: Sample, replaces: SampleRow | None) -> Visit:
@@ -296,8 +211,8 @@ def _answer(
     """Say what was stored, what waits, what was refused, and how the site stands."""
     speech, field_ = turn.speech, turn.book.sites[site]
     question: tuple[str, ...] = ()
-    _draw_together(turn, taken)
-    _leave_what_cannot_be_shown(turn, site, plan, taken)
+    draw_together(turn, taken)
+    leave_what_cannot_be_shown(turn, site, plan, taken)
     if taken.waiting:
         question = waiting_question(speech, turn.season, site, taken.waiting, plan.ask_above)
         waiting = samples_to_json([one.sample for one in taken.waiting])

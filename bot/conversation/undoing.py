@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from datetime import timedelta
 
 from bot.conversation.asking import Asked, ask
-from bot.conversation.counting import sample_of
 from bot.conversation.ending import reply_with_standing
+from bot.conversation.taking import sample_of
 from bot.conversation.turn import Turn
 from bot.replies import (
     number_list,
