@@ -5,10 +5,10 @@ from dataclasses import dataclass, field
 from functools import partial
 
 from bot.replies.figures import figure_clause, standing_words, target_words, wanted_clause
-from bot.replies.fitting import Give, fitted, sentences
+from bot.replies.fitting import Give, fitted, sentences, tidy
 from bot.replies.speech import Speech, number_list, one_sum_words, plain_number, sums_words
 from bot.rules import Field, Needs, Plan, Season, SiteFigures, Standing, VisitEnd, VisitFacts, column_sums
-from parsing import Sample, can_pack, counts_in_codes, echo_samples, fits, fold
+from parsing import Sample, can_pack, counts_in_codes, echo_samples, fits
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +57,10 @@ class CountsAnswer:
     not_stored: tuple[NotStored, ...] = ()
 
 
+FORM_KEPT = tuple(give for give in Give if give < Give.LEVEL)
+"""How far a reply gives way before it says a batch packed instead of in the form in which it was sent."""
+
+
 def counts_reply(
     speech: Speech, stands: Stands, answer: CountsAnswer, *, counted_in_lead: bool = False
 ) -> str:
@@ -78,10 +82,12 @@ def counts_reply(
         ]
         return sentences(parts)
 
-    packable = len(answer.stored) > 1 and any(can_pack(sample) for sample in answer.stored)
-    if packable and not fits(fold(build(Give.NOTHING, packed=False))):
-        return fitted(partial(build, packed=True))
-    return fitted(partial(build, packed=False))
+    as_sent = partial(build, packed=False)
+    if len(answer.stored) > 1 and any(can_pack(sample) for sample in answer.stored):
+        # packed where the form sent has no room with all that may give way but the level
+        kept = next((text for give in FORM_KEPT if fits(text := tidy(as_sent(give)))), None)
+        return kept or fitted(partial(build, packed=True))
+    return fitted(as_sent)
 
 
 def _pick(variants: Sequence[str], give: Give) -> str:
