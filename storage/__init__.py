@@ -9,7 +9,6 @@ from storage.crossings import (
     last_crossing,
     last_told,
     unread_alerts,
-    waiting_crossings,
 )
 from storage.inbox import (
     Arrived,
@@ -63,7 +62,6 @@ from storage.tables import (
 from storage.visits import (
     end_sample,
     holds_something,
-    last_visit_day,
     newest_own_rows,
     round_after,
     rounds_by,
@@ -119,7 +117,6 @@ __all__ = [
     "language_of",
     "last_crossing",
     "last_told",
-    "last_visit_day",
     "leave_now",
     "newest_outbox_id",
     "newest_own_rows",
@@ -152,5 +149,4 @@ __all__ = [
     "unread_alerts",
     "visit_on",
     "visits_of_day",
-    "waiting_crossings",
 ]

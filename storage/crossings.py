@@ -36,12 +36,6 @@ def last_told(session: Session, field: int, target: str, kinds: Sequence[str]) -
     ).first()
 
 
-def waiting_crossings(session: Session) -> Sequence[CrossingRow]:
-    """Give the crossings that wait for a person, oldest first."""
-    rows = session.scalars(sa.select(CrossingRow).order_by(CrossingRow.id)).all()
-    return [row for row in rows if row.reasons]
-
-
 def unread_alerts(session: Session, person: str, now: datetime) -> Sequence[Alert]:
     """Give the alerts that have left for a person and that he has not said he read, oldest first."""
     return session.scalars(

@@ -61,11 +61,6 @@ def visits_of_day(session: Session, day: date) -> Sequence[Visit]:
     ).all()
 
 
-def last_visit_day(session: Session, field: int) -> date | None:
-    """Give the day of a field's last visit."""
-    return session.scalar(sa.select(sa.func.max(Visit.day)).where(Visit.field == field))
-
-
 def standing_samples(visit: Visit) -> list[SampleRow]:
     """Give the samples of a visit that count or are lost, neither replaced nor taken back, by number."""
     return sorted((row for row in visit.samples if row.ended_at is None), key=lambda row: row.number)

@@ -62,13 +62,6 @@ def room_left(text: str) -> int:
     return TEXT_SEPTETS - septets(fold(text))
 
 
-def name_fitting(name: str, build: Callable[[str], str]) -> str:
-    """Give a text with a field's name cut at a word, as long as it fits, down to none."""
-    words = name.split()
-    tries = [" ".join(words[:count]) for count in range(len(words), -1, -1)]
-    return first_fitting(*(build(f" {one}" if one else "") for one in tries))
-
-
 def pages(
     items: Sequence[str], most: int, mark: Callable[[int, int], str], more: Callable[[int], str]
 ) -> list[str]:

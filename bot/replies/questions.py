@@ -18,7 +18,6 @@ class Waiting:
     guesses: tuple[tuple[str, str], ...] = ()
     replaces: Sample | None = None
     replaced_at: datetime | None = None
-    twice: bool = False
 
 
 def waiting_question(
@@ -60,8 +59,6 @@ def _reasons(speech: Speech, one: Waiting, limit: int) -> Iterator[str]:
     if one.replaces is not None and one.replaced_at is not None:
         old, clock = counts_in_codes(one.replaces), speech.hour(one.replaced_at)
         yield speech.say("waits.replace", number=one.sample.number, old=old, time=clock)
-    if one.twice:
-        yield speech.say("waits.twice")
 
 
 def _about_one(
