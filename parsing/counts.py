@@ -7,13 +7,14 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from parsing.codes import read_codes
+from parsing.control import control_total
 from parsing.numbers import X, nothing_found, read_numbers, sample_number
-from parsing.reading import Card, Ground, Guess, Kind, Problem, Sample
+from parsing.reading import Card, Form, Ground, Guess, Kind, Problem, Sample
+from parsing.stops import part_shares, with_shares_whole
 from parsing.tokens import LETTERS_AS_DIGITS, Token, TokenKind, as_number
 
 _CODE_OR_NUMBER = re.compile(r"[OIL][0-9]+")
 _PACKED_WITH_X = re.compile(r"[0-9]*X[0-9X]+|[0-9]+X")
-_TOTAL = re.compile(r"T([0-9]+)")
 _GLUED_SAMPLE = re.compile(r"([A-Z]+)([0-9]+)")
 
 
@@ -38,8 +39,8 @@ def read_samples(site: int, tokens: Sequence[Token], card: Card, ground: Ground)
 
     In a text of several groups each needs its sample number; one without refuses the whole text.
     """
-    tokens = [as_number(token) for token in tokens]
-    control, tokens = _control_total(tokens)
+    tokens = with_shares_whole([as_number(token) for token in tokens], ground)
+    control, tokens = control_total(tokens)
     if isinstance(control, Problem):
         return Said((), (control,))
     own, foreign = _by_site(site, _groups(tokens, site, card, ground), ground)
@@ -65,38 +66,6 @@ def read_samples(site: int, tokens: Sequence[Token], card: Card, ground: Ground)
         return Said((), tuple(missing), control=control)
     once, twice = _said_once(samples, tokens)
     return Said(once, (*problems, *twice), rival, control)
-
-
-def _control_total(tokens: list[Token]) -> tuple[int | Problem | None, list[Token]]:
-    """T n or `= n`, after a number, once, last."""
-    kept: list[Token] = []
-    totals: list[tuple[int, Token]] = []
-    place = 0
-    while place < len(tokens):
-        token = tokens[place]
-        after = tokens[place + 1] if place + 1 < len(tokens) else None
-        numbered = bool(kept) and (kept[-1].ends_in_digit or kept[-1].text == X)
-        glued = _TOTAL.fullmatch(token.text)
-        if numbered and glued:
-            totals.append((int(glued[1]), token))
-            place += 1
-        elif (
-            numbered
-            and after is not None
-            and after.kind is TokenKind.NUMBER
-            and (token.kind is TokenKind.EQUALS or token.text == "T")
-        ):
-            totals.append((int(after.text), token))
-            place += 2
-        else:
-            kept.append(token)
-            place += 1
-    if not totals:
-        return None, kept
-    last = totals[-1]
-    if len(totals) > 1 or (kept and kept[-1].start > last[1].start):
-        return Problem(Kind.TOTAL_TWICE, last[1].span, last[1].text), kept
-    return last[0], kept
 
 
 def _groups(tokens: Sequence[Token], site: int, card: Card, ground: Ground) -> list[list[Token]]:
@@ -161,9 +130,32 @@ def _spelt(tokens: Sequence[Token]) -> str:
 
 
 def _read_group(tokens: list[Token], card: Card, ground: Ground) -> _Group | Problem:
-    """[SAMPLE-WORD] NUMBERS | SAMPLE (`-`|A|TO) SAMPLE NOTHING | [SAMPLE] CODES | [SAMPLE] NOTHING"""
+    """A group of counts with the shares looked at there, or shares alone: [SAMPLE] COUNTS SHARES"""
     if not tokens:
         return _Group(())
+    parted = part_shares(tokens, ground, _first_number(tokens, card))
+    if isinstance(parted, Problem):
+        return parted
+    if not parted.shares:
+        return _read_counted_group(tokens, card, ground)
+    counted = _tidied(parted.tokens, ground)
+    if not counted:
+        return _Group((Sample(None, Form.SHARES, shares=parted.shares),))
+    if len(counted) == 1 and counted[0].kind is TokenKind.NUMBER and counted[0].text != "0":
+        number = sample_number(counted[0].text, card)
+        if number is None:
+            return Problem(Kind.NO_SUCH_SAMPLE, counted[0].span, counted[0].text, str(card.samples))
+        return _Group((Sample(number, Form.SHARES, shares=parted.shares),))
+    read = _read_counted_group(list(parted.tokens), card, ground)
+    if isinstance(read, Problem):
+        return read
+    if len(read.samples) > 1 or read.rival:
+        return Problem(Kind.NEEDS_BREAKS, (tokens[0].start, tokens[-1].end), _spelt(tokens))
+    return _Group((replace(read.samples[0], shares=parted.shares),))
+
+
+def _read_counted_group(tokens: list[Token], card: Card, ground: Ground) -> _Group | Problem:
+    """[SAMPLE-WORD] NUMBERS | SAMPLE (`-`|A|TO) SAMPLE NOTHING | [SAMPLE] CODES | [SAMPLE] NOTHING"""
     read = _read_plain_group(tokens, card, ground)
     if not isinstance(read, Problem) or not any(_CODE_OR_NUMBER.fullmatch(token.text) for token in tokens):
         return read

@@ -12,6 +12,19 @@ LONGEST_PHRASE = 3
 _NUMBER_OR_BREAK = (TokenKind.NUMBER, TokenKind.BREAK, TokenKind.HASH)
 
 
+def without_leading_courtesy(tokens: tuple[Token, ...], words: Words) -> tuple[Token, ...]:
+    """Leave out kind words before a text; one that is nothing else stays."""
+    phrases = words.greetings | words.thanks
+    kept = tokens
+    length = LONGEST_PHRASE
+    while kept and length:
+        if len(kept) > length and plain_words(kept[:length]) in phrases:
+            kept, length = kept[length:], LONGEST_PHRASE
+        else:
+            length -= 1
+    return kept
+
+
 def without_courtesy(tokens: tuple[Token, ...], words: Words) -> tuple[Token, ...]:
     """Leave out kind words before and after a text; OK among them."""
     phrases = words.greetings | words.thanks | {"OK"}

@@ -1,45 +1,93 @@
-"""What follows a number when it is a crop figure: squares still on, the stage."""
+"""What follows a number when it is a crop figure: a share of a whole site, nodes above white flower, the stage."""
 
+import re
 from dataclasses import replace
+from decimal import Decimal
 
 from parsing.reading import (
     Ground,
     Kind,
+    Nawf,
     Problem,
-    Reading,
     ShareSaid,
     StageSaid,
     Unreadable,
 )
-from parsing.tokens import WORD_AND_NUMBER, Token, TokenKind, as_number, as_sent
+from parsing.stops import share_found
+from parsing.tokens import (
+    LETTERS_AS_DIGITS,
+    WORD_AND_NUMBER,
+    Token,
+    TokenKind,
+    as_number,
+    as_sent,
+    fold,
+)
 
 MOST_WEEKS = 20
+MOST_NODES = 20
+"""Nodes above white flower that a plant can have; some ten at first bloom (common practice)."""
+
+_BETWEEN_PLANTS = re.compile(r"[^0-9A-Z.,%$-]+")
+_NODES = re.compile(r"[0-9]{1,4}(?:[.,][0-9])?")
+_NODES_OR_LIST = re.compile(r"[0-9]+(?:[.,][0-9]+)+")
 
 
-def read_share(text: str, number: int, code: str, tokens: tuple[Token, ...], ground: Ground) -> Reading:
+def read_share(
+    text: str, number: int, code: str, tokens: tuple[Token, ...], ground: Ground
+) -> ShareSaid | Unreadable:
     """NUMBER SHARE n [`/`|OF|DE] m"""
     span = (tokens[0].start, tokens[-1].end) if tokens else (0, len(text))
     said = as_sent(text, tokens) if tokens else ""
-    if any(token.text == "%" for token in tokens):
-        return Unreadable((Problem(Kind.SHARE_PERCENT, span, said, code),), number)
+    if any(token.kind is TokenKind.WORD and _is_share(token.text, ground) for token in tokens):
+        return Unreadable((Problem(Kind.ONE_SHARE, span, said, code),), number)
     between = [
         as_number(token)
         for token in tokens
         if token.kind is not TokenKind.SLASH and ground.words.inside.get(token.text) != "of"
     ]
-    if len(between) != 2 or any(
-        token.kind is not TokenKind.NUMBER or len(token.text) > 4 for token in between
-    ):
+    kinds = (TokenKind.NUMBER, TokenKind.DECIMAL)
+    if any(token.kind not in kinds and token.text != "%" for token in between):
         return Unreadable((Problem(Kind.SHARE_NEEDS_TWO, span, said, code),), number)
-    n, of = (int(token.text) for token in between)
-    if of == 0:
-        return Unreadable((Problem(Kind.SHARE_OF_NONE, span, said, code),), number)
-    if n > of:
-        return Unreadable((Problem(Kind.SHARE_OVER, span, said, code),), number)
-    return ShareSaid(number, code, n, of)
+    share = share_found(code, between, span)
+    if isinstance(share, Problem):
+        return Unreadable((replace(share, said=said),), number)
+    return ShareSaid(number, code, share.n, share.of)
 
 
-def read_stage(text: str, number: int, tokens: tuple[Token, ...], ground: Ground) -> Reading:
+def _is_share(word: str, ground: Ground) -> bool:
+    return word in ground.shares or ground.words.after_number.get(word) == "squares"
+
+
+def read_nawf(text: str, number: int, tokens: tuple[Token, ...]) -> Nawf | Unreadable:
+    """NUMBER `NAWF` NODES+, one decimal each; a point between digits is one where blanks part the text."""
+    span = (tokens[0].start, tokens[-1].end) if tokens else (0, len(text))
+    said = as_sent(text, tokens) if tokens else ""
+
+    def refused(kind: Kind) -> Unreadable:
+        return Unreadable((Problem(kind, span, said),), number)
+
+    pieces = [
+        piece.strip(".,") for piece in _BETWEEN_PLANTS.split(fold(text[slice(*span)]) if tokens else "")
+    ]
+    plants = [_as_digits(piece) for piece in pieces if piece]
+    if not plants:
+        return refused(Kind.NAWF_NUMBERS)
+    blanks = " " in fold(text).strip().replace("\n", " ")
+    for plant in plants:
+        if _NODES_OR_LIST.fullmatch(plant) and not (blanks and _NODES.fullmatch(plant)):
+            return refused(Kind.NAWF_UNCLEAR)
+        if not _NODES.fullmatch(plant):
+            return refused(Kind.NAWF_NUMBERS)
+    nodes = tuple(Decimal(plant.replace(",", ".")) for plant in plants)
+    return Nawf(number, nodes) if max(nodes) <= MOST_NODES else refused(Kind.NAWF_LARGE)
+
+
+def _as_digits(piece: str) -> str:
+    return piece.translate(LETTERS_AS_DIGITS) if piece[0].isdigit() else piece
+
+
+def read_stage(text: str, number: int, tokens: tuple[Token, ...], ground: Ground) -> StageSaid | Unreadable:
     """NUMBER `STAGE` (SQUARING|BLOOM [week] | CUTOUT)"""
     span = (tokens[0].start, tokens[-1].end) if tokens else (0, len(text))
     said = as_sent(text, tokens) if tokens else ""

@@ -6,6 +6,7 @@ from itertools import pairwise
 from parsing.reading import Counts, Fix, Form, Sample
 
 BREAK = " / "
+TOTAL = "TOTAL"
 
 
 def echo_samples(samples: Sequence[Sample], *, packed: bool = False) -> str:
@@ -15,9 +16,11 @@ def echo_samples(samples: Sequence[Sample], *, packed: bool = False) -> str:
     """
     said = [_packed(sample) if packed else _as_sent(sample) for sample in samples]
     forms = {_form(sample, packed=packed) for sample in samples}
-    if len(samples) > 1 and forms == {Form.NOTHING}:
+    if len(samples) > 1 and forms == {Form.NOTHING} and not any(sample.shares for sample in samples):
         return _range(samples) or BREAK.join(said)
-    coded = any(one in (Form.CODED, Form.LOST) for one in forms) or len(forms - {Form.NOTHING}) > 1
+    parted = (Form.CODED, Form.LOST, Form.SHARES)
+    coded = any(one in parted for one in forms) or len(forms - {Form.NOTHING}) > 1
+    coded = coded or any(sample.shares for sample in samples)
     digits_and_zero = forms == {Form.DIGITS, Form.NOTHING}
     rising = all((a.number or 0) < (b.number or 0) for a, b in pairwise(samples))
     return (BREAK if coded or digits_and_zero or not rising else " ").join(said)
@@ -41,7 +44,7 @@ def can_pack(sample: Sample) -> bool:
     return (
         not sample.lost
         and sample.number is not None
-        and not sample.extras
+        and not (sample.extras or sample.shares or sample.covers)
         and len(sample.counts) >= 3
         and all(count is not None and count <= 9 for _, count in sample.counts)
     )
@@ -54,6 +57,13 @@ def _packed(sample: Sample) -> str:
 
 
 def _as_sent(sample: Sample) -> str:
+    shares = " ".join(f"{one.code} {one.n} {one.of}" for one in sample.shares)
+    if sample.form is Form.SHARES:
+        return _numbered(sample, shares)
+    return f"{_counts_as_sent(sample)} {shares}".rstrip()
+
+
+def _counts_as_sent(sample: Sample) -> str:
     match sample.form:
         case Form.NOTHING:
             return _numbered(sample, "0")
@@ -65,11 +75,13 @@ def _as_sent(sample: Sample) -> str:
             return _numbered(
                 sample, " ".join("X" if count is None else str(count) for _, count in sample.counts)
             )
-        case Form.CODED:
+        case Form.CODED | Form.SHARES:
             return _numbered(sample, counts_in_codes(sample))
 
 
 def _numbered(sample: Sample, said: str) -> str:
+    if sample.covers:
+        return f"{TOTAL} {sample.covers} {said}"
     return said if sample.number is None else f"{sample.number} {said}"
 
 

@@ -10,15 +10,19 @@ from dataclasses import replace
 
 from parsing.counts import Said, read_samples
 from parsing.courtesy import LONGEST_PHRASE, holds_thanks, without_courtesy
-from parsing.crop import read_share, read_stage
+from parsing.crop import read_nawf, read_share, read_stage
+from parsing.orders import read_each, read_move, read_note, read_where
+from parsing.prefixes import read_prefixes
 from parsing.reading import (
     Answer,
     Card,
     ChooseLanguage,
+    Close,
     Counts,
     Courtesy,
     Done,
     Fix,
+    Form,
     Ground,
     Help,
     Kind,
@@ -27,6 +31,8 @@ from parsing.reading import (
     OptOut,
     Problem,
     Reading,
+    Remark,
+    Sample,
     Short,
     ShowCard,
     Skip,
@@ -34,6 +40,7 @@ from parsing.reading import (
     Undo,
     Unreadable,
 )
+from parsing.stops import SQUARES_CODE
 from parsing.tokens import (
     WORD_AND_NUMBER,
     Token,
@@ -46,15 +53,18 @@ from parsing.tokens import (
     trimmed,
     without_breaks,
 )
+from parsing.totals import read_totals
 from parsing.words import Words
 
+_LETTERS = re.compile(r"[A-Z]+")
 _NUMBER_AND_REST = re.compile(r"([0-9]{2,4})([A-Z].*)")
-SQUARES_CODE = "SQ"
 
 
 def read(text: str, ground: Ground) -> Reading:
-    """Read a text as its sender's season and day stand; never raises, never guesses."""
-    reading = _read(text, trimmed(tokenize(text)), ground)
+    """Read a text as its sender's season and day stand, its prefixes left out; never raises, never guesses."""
+    begin = read_prefixes(text, ground.words).end
+    tokens = tuple(token for token in tokenize(text) if token.start >= begin)
+    reading = _read(text, trimmed(tokens), ground)
     if not isinstance(reading, Unreadable):
         return reading
     words = f" {plain_words(tokenize(text))} "
@@ -118,6 +128,8 @@ def _numbered(text: str, tokens: tuple[Token, ...], ground: Ground) -> Reading:
     if glued is not None and int(glued[1]) in ground.cards:
         hint = f"{glued[1]} {glued[2]}"
         return _unreadable(text, tokens, Problem(Kind.SITE_GLUED, first.span, first.text, hint))
+    if ground.words.alone.get(first.text) == "where":
+        return read_where(text, tokens, ground)
     if first.kind is not TokenKind.NUMBER:
         return _without_site(text, tokens, ground)
     number = int(first.text)
@@ -130,6 +142,10 @@ def _numbered(text: str, tokens: tuple[Token, ...], ground: Ground) -> Reading:
 
 def _without_site(text: str, tokens: Sequence[Token], ground: Ground) -> Reading:
     """Counts without a site number in front, read as those of the sender's open site"""
+    words = _parted_word(tuple(tokens), ground.words)
+    concept, _ = _phrase(words, ground.words)
+    if len(words) > 1 and (concept in _NEED_A_SITE or words[0].text in ground.shares):
+        return Unreadable((_site_missing(text, tokens),))
     site = ground.here if ground.here is not None else next(iter(ground.cards), None)
     card = ground.cards.get(site) if site is not None else None
     if site is None or card is None:
@@ -137,10 +153,21 @@ def _without_site(text: str, tokens: Sequence[Token], ground: Ground) -> Reading
     said = read_samples(site, tokens, card, ground)
     if not said.samples or said.problems:
         return _unreadable(text, tokens)
-    if ground.here is None:
-        problem = Problem(Kind.SITE_MISSING, (tokens[0].start, tokens[-1].end), as_sent(text, tokens))
-        return Unreadable((problem,))
+    if ground.here is None or _stop_without_number(said.samples):
+        return Unreadable((_site_missing(text, tokens),))
     return Counts(site, said.samples, (), said.rival, said.control, site_said=False)
+
+
+_NEED_A_SITE = frozenset({"all", "fix", "move", "each", "nawf", "squares", "stage"})
+"""What is plainly meant for a site when it stands in front; the other words may begin a sentence."""
+
+
+def _site_missing(text: str, tokens: Sequence[Token]) -> Problem:
+    return Problem(Kind.SITE_MISSING, (tokens[0].start, tokens[-1].end), as_sent(text, tokens))
+
+
+def _stop_without_number(samples: Sequence[Sample]) -> bool:
+    return any(sample.form is Form.SHARES and sample.number is None for sample in samples)
 
 
 def _after_number(text: str, number: int, rest: tuple[Token, ...], ground: Ground) -> Reading:
@@ -153,6 +180,7 @@ def _after_number(text: str, number: int, rest: tuple[Token, ...], ground: Groun
     if concept is None and tokens[0].text in ground.shares:
         concept, after = "share", trimmed(tokens[1:])
     free = _free_words(text, after)
+    span = (tokens[0].start, tokens[-1].end)
     match concept:
         case "short":
             return Short(number, free)
@@ -160,27 +188,55 @@ def _after_number(text: str, number: int, rest: tuple[Token, ...], ground: Groun
             return Done(number, free)
         case "skip":
             return Skip(number, free)
+        case "close":
+            return Close(number, free)
         case "undo":
             return Undo(number) if not after else _unreadable(text, tokens, number=number)
         case "cancel":
-            return Undo(number, said_cancel=True)
+            return Undo(number, doubtful=True)
         case "read":
             return MarkRead(number) if not after else _unreadable(text, tokens, number=number)
         case "card":
             return ShowCard(number)
+        case "note" | "wet" | "wind":
+            return read_note(number, Remark(concept), free, after, span, ground)
+        case "move" | "each" if number in ground.fields:
+            return Unreadable((Problem(Kind.FIELD_NOT_SITE, span, as_sent(text, tokens)),), number)
+        case "move":
+            return read_move(text, number, after, span, ground)
+        case "each":
+            return read_each(text, number, after, span)
+        case "nawf":
+            return read_nawf(text, number, after)
         case "stage":
             return read_stage(text, number, without_breaks(after), ground)
-        case "squares":
-            return read_share(text, number, SQUARES_CODE, without_breaks(after), ground)
-        case "share" if tokens[0].text == SQUARES_CODE:
-            return read_share(text, number, SQUARES_CODE, without_breaks(after), ground)
+        case "squares" | "share" if _stands_among_counts(after, ground):
+            return _counts(text, number, tokens, ground)
+        case "squares" | "share":
+            code = SQUARES_CODE if concept == "squares" else tokens[0].text
+            return read_share(text, number, code, without_breaks(after), ground)
         case "fix":
             return _fix(text, number, after, ground)
+        case "all":
+            return _totals(text, number, tokens, after, ground)
+        case "check" if after:
+            hint = f"{tokens[0].text} {number} {as_sent(text, after)}"
+            return Unreadable((Problem(Kind.PREFIX_AFTER, span, tokens[0].text, hint),), number)
         case None:
             return _counts(text, number, tokens, ground)
         case _:
             # a word of a form that is not read here
             return _unreadable(text, tokens, number=number)
+
+
+def _stands_among_counts(after: tuple[Token, ...], ground: Ground) -> bool:
+    """Tell whether what follows a share is more than n of m: codes with counts, or stops of the same share."""
+    parted = (_parted_word((token,), ground.words)[0].text for token in after)
+    codes = [
+        match[0] for token in after if (match := _LETTERS.match(token.text)) and match[0] in ground.codes
+    ]
+    breaks = any(token.kind in (TokenKind.BREAK, TokenKind.SLASH, TokenKind.HASH) for token in after)
+    return bool(codes) or (breaks and any(word in ground.shares for word in parted))
 
 
 def _without_marks(tokens: tuple[Token, ...]) -> tuple[Token, ...]:
@@ -239,6 +295,20 @@ def _counts(text: str, number: int, tokens: tuple[Token, ...], ground: Ground) -
     return Counts(
         number, said_samples.samples, said_samples.problems, said_samples.rival, said_samples.control
     )
+
+
+def _totals(
+    text: str, number: int, tokens: tuple[Token, ...], after: tuple[Token, ...], ground: Ground
+) -> Reading:
+    """SITE `TOTAL` SAMPLES counts"""
+    span = (tokens[0].start, tokens[-1].end)
+    if number in ground.fields:
+        return Unreadable((Problem(Kind.FIELD_NOT_SITE, span, as_sent(text, tokens)),), number)
+    card = ground.cards[number]
+    if card is None:
+        return Unreadable((Problem(Kind.STAGE_NEEDED, span, str(number)),), number)
+    read = read_totals(number, tokens[0].text, after, span, card, ground)
+    return Unreadable((read,), number) if isinstance(read, Problem) else read
 
 
 def _fix(text: str, number: int, tokens: tuple[Token, ...], ground: Ground) -> Reading:

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from decimal import Decimal
 from enum import StrEnum, auto
 
 from parsing.words import Words
@@ -71,6 +72,18 @@ class Kind(StrEnum):
     STAGE_UNKNOWN = auto()
     STAGE_WITHOUT_WEEKS = auto()
     TOTAL_TWICE = auto()
+    ONE_SHARE = auto()
+    TOTALS_OF = auto()
+    TOTALS_NEVER_PACKED = auto()
+    TOTALS_ALONE = auto()
+    MOVE_WHERE = auto()
+    EACH_NUMBER = auto()
+    NAWF_NUMBERS = auto()
+    NAWF_UNCLEAR = auto()
+    NAWF_LARGE = auto()
+    NOTE_EMPTY = auto()
+    WHERE_WHICH = auto()
+    PREFIX_AFTER = auto()
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +101,10 @@ class Problem:
     sample: int | None = None
 
 
+TOTALS = 0
+"""The number under which sums over several samples stand."""
+
+
 class Form(StrEnum):
     """The form in which a sample was sent, and is echoed."""
 
@@ -96,6 +113,7 @@ class Form(StrEnum):
     PACKED = auto()
     NOTHING = auto()
     LOST = auto()
+    SHARES = auto()
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,11 +125,21 @@ class Guess:
 
 
 @dataclass(frozen=True, slots=True)
+class ShareFound:
+    """n of m looked at, under a share's code."""
+
+    code: str
+    n: int
+    of: int
+
+
+@dataclass(frozen=True, slots=True)
 class Sample:
     """One sample as read. `counts` has every column of the card in order; None: not counted.
 
     `number` None is the next sample. `extras` are counts of codes beside the card. A lost sample has
-    no counts.
+    no counts, and neither has a stop at which shares alone were looked at (`Form.SHARES`). Sums over
+    several samples say how many they `cover`; they have the number `TOTALS`.
     """
 
     number: int | None
@@ -119,6 +147,8 @@ class Sample:
     counts: tuple[tuple[str, int | None], ...] = ()
     extras: tuple[tuple[str, int], ...] = ()
     guesses: tuple[Guess, ...] = ()
+    shares: tuple[ShareFound, ...] = ()
+    covers: int = 0
 
     @property
     def lost(self) -> bool:
@@ -166,10 +196,33 @@ class Fix:
 
 @dataclass(frozen=True, slots=True)
 class Undo:
-    """`121 UNDO`, or `UNDO` alone; `said_cancel` where the word was CANCEL, which is asked."""
+    """`121 UNDO`, or `UNDO` alone; `doubtful` where the word was CANCEL, or TODO on the same keys: asked."""
 
     number: int | None
-    said_cancel: bool = False
+    doubtful: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """`121 MOVE 123`: the sender's own samples of today belong to the other site."""
+
+    number: int
+    to: int
+
+
+@dataclass(frozen=True, slots=True)
+class Each:
+    """`121 EACH 20`: the effort of one sample here from now on, in the plan's unit."""
+
+    number: int
+    amount: int
+
+
+@dataclass(frozen=True, slots=True)
+class AllNothing:
+    """`121 TODO 0`: nothing found in all samples of the plan; asked."""
+
+    number: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,6 +247,47 @@ class Skip:
 
     number: int
     reason: str | None
+
+
+class Remark(StrEnum):
+    """What free words about a site are about."""
+
+    NOTE = auto()
+    WET = auto()
+    WIND = auto()
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """`121 NOTE hail on north end`, `121 WET`, `121 WIND`; `site` where the words are nothing but one's number."""
+
+    number: int
+    about: Remark
+    words: str | None = None
+    site: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Close:
+    """`121 CLOSE`: the visit or the field, by who says it."""
+
+    number: int
+    reason: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Where:
+    """`WHERE 16`: the field's directions."""
+
+    number: int
+
+
+@dataclass(frozen=True, slots=True)
+class Nawf:
+    """`121 NAWF 6 5 5 7`: nodes above white flower, plant by plant, to one decimal."""
+
+    number: int
+    plants: tuple[Decimal, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -281,14 +375,36 @@ class Unreadable:
     opt_out_inside: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class Prefixes:
+    """What stands before a text: `PRACTICE`, `BY ANA`, `CHECK`, a day.
+
+    `by` is the name said, `day` the weekday ("mon" … "sun") or "yesterday"; `end` the place where the
+    text itself begins.
+    """
+
+    practice: bool = False
+    by: str | None = None
+    check: bool = False
+    day: str | None = None
+    end: int = 0
+
+
 Reading = (
     Status
     | Counts
     | Fix
     | Undo
+    | Move
+    | Each
+    | AllNothing
     | Short
     | Done
     | Skip
+    | Note
+    | Close
+    | Where
+    | Nawf
     | ShareSaid
     | StageSaid
     | MarkRead

@@ -23,6 +23,8 @@ class Words:
     thanks: frozenset[str] = frozenset()
     inside: dict[str, str] = field(default_factory=dict)
     stages: dict[str, str] = field(default_factory=dict)
+    prefixes: dict[str, str] = field(default_factory=dict)
+    days: dict[str, str] = field(default_factory=dict)
     treated: tuple[str, ...] = ()
     languages: dict[str, str] = field(default_factory=dict)
 
@@ -59,6 +61,8 @@ def shipped_words() -> Words:
         thanks=frozenset(word for word, concept in spelt("courtesy").items() if concept == "thanks"),
         inside=spelt("inside"),
         stages=spelt("stage"),
+        prefixes=spelt("prefix"),
+        days=spelt("day"),
         treated=tuple(spelt("treated")),
         languages={
             word: language for language, sections in data.items() for word in sections["alone"]["language"]

@@ -1,0 +1,53 @@
+"""What may stand before a text: PRACTICE, BY and a name, CHECK, a day."""
+
+from parsing.courtesy import without_leading_courtesy
+from parsing.reading import Prefixes
+from parsing.tokens import Token, TokenKind, tokenize, trimmed
+from parsing.words import Words
+
+
+def read_prefixes(text: str, words: Words) -> Prefixes:
+    """Give the prefixes of a text, each at most once, kind words before and between them left out.
+
+    Nothing but prefixes is none: a lone CHECK or TUE says nothing.
+    """
+    return _prefixes(trimmed(tokenize(text)), words)
+
+
+def _prefixes(tokens: tuple[Token, ...], words: Words) -> Prefixes:
+    """[`PRACTICE`] [`BY` NAME] [`CHECK`] [DAY], in this order or another"""
+    practice = check = False
+    by: str | None = None
+    day: str | None = None
+    rest = trimmed(without_leading_courtesy(tokens, words))
+    while rest and rest[0].kind is TokenKind.WORD:
+        concept = words.prefixes.get(rest[0].text)
+        if concept == "practice" and not practice:
+            practice, rest = True, rest[1:]
+        elif concept == "check" and not check:
+            check, rest = True, rest[1:]
+        elif concept == "by" and by is None and len(rest) > 1 and rest[1].kind is TokenKind.WORD:
+            by, rest = _name(rest[1:], words)
+        elif rest[0].text in words.days and day is None:
+            day, rest = words.days[rest[0].text], rest[1:]
+        else:
+            break
+        rest = trimmed(without_leading_courtesy(rest, words))
+    if not rest or rest is tokens:
+        return Prefixes()
+    found = practice or check or by is not None or day is not None
+    return Prefixes(practice, by, check, day, rest[0].start) if found else Prefixes()
+
+
+def _name(tokens: tuple[Token, ...], words: Words) -> tuple[str, tuple[Token, ...]]:
+    """Give a name of one word, or of all words up to another prefix or a number, and what follows it."""
+    length = 1
+    while length < len(tokens) and _goes_on(tokens[length], words):
+        length += 1
+    if length == len(tokens):
+        length = 1
+    return " ".join(token.text for token in tokens[:length]), tokens[length:]
+
+
+def _goes_on(token: Token, words: Words) -> bool:
+    return token.kind is TokenKind.WORD and token.text not in words.prefixes and token.text not in words.days

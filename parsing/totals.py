@@ -1,0 +1,76 @@
+"""Sums over several samples: `121 TOTAL 10 FA31 FN12`, `121 TOTAL 10 31 12 0 0 6`, `121 TODO 0`."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from parsing.codes import read_codes
+from parsing.control import control_total
+from parsing.numbers import LEAST_PACKED, X, count, nothing_found
+from parsing.reading import TOTALS, AllNothing, Card, Counts, Form, Ground, Kind, Problem, Sample, Undo
+from parsing.tokens import Token, TokenKind, as_number
+
+_UNDO_ON_THE_SAME_KEYS = "TODO"
+
+
+def read_totals(
+    number: int, word: str, tokens: Sequence[Token], span: tuple[int, int], card: Card, ground: Ground
+) -> Counts | AllNothing | Undo | Problem:
+    """TOTAL SAMPLES (CODES | COUNT{C} | `0`) [CONTROL] · TOTAL `0`; TODO alone may be UNDO."""
+    tokens = [as_number(token) for token in tokens]
+    if not tokens:
+        if word == _UNDO_ON_THE_SAME_KEYS:
+            return Undo(number, doubtful=True)
+        return Problem(Kind.TOTALS_OF, span, word)
+    if [token.text for token in tokens] == ["0"]:
+        return AllNothing(number)
+    control, kept = control_total(list(tokens))
+    if isinstance(control, Problem):
+        return control
+    sample = _sums(word, kept, span, card, ground)
+    if isinstance(sample, Problem):
+        return sample
+    return Counts(number, (sample,), control=control)
+
+
+def _sums(
+    word: str, tokens: Sequence[Token], span: tuple[int, int], card: Card, ground: Ground
+) -> Sample | Problem:
+    strange = next((token for token in tokens if token.kind in _NEVER_HERE), None)
+    if strange is not None:
+        kind = Kind.DECIMAL if strange.kind is TokenKind.DECIMAL else Kind.TOTALS_ALONE
+        return Problem(kind, strange.span, strange.text)
+    said = [token.text for token in tokens]
+    covers = int(said[0]) if tokens[0].kind is TokenKind.NUMBER else 0
+    if not 1 <= covers <= card.samples:
+        return Problem(Kind.TOTALS_OF, span, " ".join([word, *said]), str(card.samples))
+    rest = tokens[1:]
+    if not rest:
+        return Problem(Kind.TOTALS_OF, span, " ".join([word, *said]), str(card.samples))
+    if all(token.kind is TokenKind.NUMBER or token.text == X for token in rest):
+        return _in_numbers(covers, said[1:], span, card)
+    sample = read_codes(TOTALS, rest, card, ground)
+    if isinstance(sample, Problem):
+        return replace(sample, sample=None)
+    return replace(sample, covers=covers)
+
+
+_NEVER_HERE = (
+    *(TokenKind.DECIMAL, TokenKind.BREAK, TokenKind.SLASH, TokenKind.DASH),
+    *(TokenKind.MARK, TokenKind.QUERY, TokenKind.EQUALS),
+)
+
+
+def _in_numbers(covers: int, said: Sequence[str], span: tuple[int, int], card: Card) -> Sample | Problem:
+    if list(said) == ["0"]:
+        return replace(nothing_found(TOTALS, card), covers=covers)
+    if len(said) != len(card.codes):
+        packed = len(said) == 1 and len(said[0]) == len(card.codes) >= LEAST_PACKED
+        kind = Kind.TOTALS_NEVER_PACKED if packed else Kind.WRONG_QUANTITY
+        return Problem(kind, span, said[0] if packed else str(len(said)))
+    counts = tuple(None if one == X else count(one, card) for one in said)
+    wrong = next((one for one, read in zip(said, counts, strict=True) if read is None and one != X), None)
+    if wrong is not None:
+        return Problem(Kind.TOO_LARGE, span, wrong)
+    if all(read is None for read in counts):
+        return Problem(Kind.X_NOT_HERE, span, X)
+    return Sample(TOTALS, Form.DIGITS, tuple(zip(card.codes, counts, strict=True)), covers=covers)
