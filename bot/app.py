@@ -16,6 +16,7 @@ from bot.rounds import hear_next, strike
 from bot.schedule import Schedule
 from bot.settings import Clock, Settings, SettingsError, clock_from
 from bot.web import answer_barely, hook_blueprint
+from parsing import is_full_part
 from storage import Store
 
 log = logging.getLogger(__name__)
@@ -65,7 +66,8 @@ def build_service(settings: Settings) -> Service:
     schedule = Schedule(lambda: _tick(store, shelf, clock, schedule), loops)
     web = Flask(__name__, static_folder=None)
     answer_barely(web)
-    web.register_blueprint(hook_blueprint(store, settings.hook_secret, clock, schedule.wake))
+    looks_cut = None if settings.gateway_joins else is_full_part
+    web.register_blueprint(hook_blueprint(store, settings.hook_secret, clock, schedule.wake, looks_cut))
     if settings.demo:
         web.register_blueprint(demo_blueprint(store, shelf, clock))
     return Service(store, web, schedule, gateway)

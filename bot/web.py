@@ -21,8 +21,17 @@ GATEWAY = "oma"
 LARGEST_BODY = 64 * 1024
 
 
-def hook_blueprint(store: Store, secret: str, clock: Clock, wake: Callable[[], None]) -> Blueprint:
-    """Give the hook under `/hooks/SECRET/`; `wake` is called once a text has been kept."""
+def hook_blueprint(
+    store: Store,
+    secret: str,
+    clock: Clock,
+    wake: Callable[[], None],
+    looks_cut: Callable[[str], bool] | None = None,
+) -> Blueprint:
+    """Give the hook under `/hooks/SECRET/`; `wake` is called once a text has been kept.
+
+    `looks_cut` tells of a text whether it may be a part of a longer one, where the gateway does not join parts.
+    """
     hook = Blueprint("hook", __name__, url_prefix="/hooks/<given>")
 
     @hook.post("/in")
@@ -35,7 +44,16 @@ def hook_blueprint(store: Store, secret: str, clock: Clock, wake: Callable[[], N
         except MalformedNotice:
             return _bare(400)
         arrived = [
-            Arrived(GATEWAY, one.message_id, one.sender, one.recipient, one.text, one.sent_at, now)
+            Arrived(
+                GATEWAY,
+                one.message_id,
+                one.sender,
+                one.recipient,
+                one.text,
+                one.sent_at,
+                now,
+                perhaps_cut=looks_cut is not None and looks_cut(one.text),
+            )
             for one in posted
         ]
         try:

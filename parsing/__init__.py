@@ -1,15 +1,14 @@
 """Text in, meaning out. Imports nothing of ours but itself, asks no clock, raises for nobody's text."""
 
 from parsing.alphabet import TEXT_SEPTETS, fits, fold, is_full_part, septets, split
-from parsing.echo import can_pack, counts_in_codes, echo, echo_samples
-from parsing.grammar import read
+from parsing.echo import BREAK, can_pack, counts_in_codes, echo, echo_samples
+from parsing.grammar import may_mean_treated, read
 from parsing.keypad import keys, on_the_same_keys, one_letter_apart, one_press_apart, same_keys
 from parsing.prefixes import read_prefixes
+from parsing.problems import Kind, Problem
 from parsing.reading import (
-    TOTALS,
     AllNothing,
     Answer,
-    Card,
     ChooseLanguage,
     Close,
     Counts,
@@ -17,11 +16,8 @@ from parsing.reading import (
     Done,
     Each,
     Fix,
-    Form,
     Ground,
-    Guess,
     Help,
-    Kind,
     MarkRead,
     Move,
     Nawf,
@@ -29,11 +25,8 @@ from parsing.reading import (
     OptIn,
     OptOut,
     Prefixes,
-    Problem,
     Reading,
     Remark,
-    Sample,
-    ShareFound,
     ShareSaid,
     Short,
     ShowCard,
@@ -44,9 +37,12 @@ from parsing.reading import (
     Unreadable,
     Where,
 )
+from parsing.samples import TOTALS, Card, Form, Guess, Sample, ShareFound
+from parsing.tokens import capitals
 from parsing.words import LANGUAGES, Words, shipped_words
 
 __all__ = [
+    "BREAK",
     "LANGUAGES",
     "TEXT_SEPTETS",
     "TOTALS",
@@ -88,6 +84,7 @@ __all__ = [
     "Where",
     "Words",
     "can_pack",
+    "capitals",
     "counts_in_codes",
     "echo",
     "echo_samples",
@@ -95,6 +92,7 @@ __all__ = [
     "fold",
     "is_full_part",
     "keys",
+    "may_mean_treated",
     "on_the_same_keys",
     "one_letter_apart",
     "one_press_apart",

@@ -8,7 +8,9 @@ from rapidfuzz.distance import OSA
 
 from parsing.keypad import on_the_same_keys
 from parsing.numbers import MOST_COUNT_DIGITS, X
-from parsing.reading import Card, Form, Ground, Guess, Kind, Problem, Sample
+from parsing.problems import Kind, Problem
+from parsing.reading import Ground
+from parsing.samples import Card, Form, Guess, Sample
 from parsing.tokens import Token, TokenKind
 
 _LETTERS_FIRST = re.compile(r"[A-Z]+[0-9][A-Z0-9]*")

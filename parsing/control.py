@@ -3,7 +3,7 @@
 import re
 
 from parsing.numbers import X
-from parsing.reading import Kind, Problem
+from parsing.problems import Kind, Problem
 from parsing.tokens import Token, TokenKind
 
 _TOTAL = re.compile(r"T([0-9]+)")

@@ -9,7 +9,9 @@ from itertools import pairwise
 from parsing.codes import read_codes
 from parsing.control import control_total
 from parsing.numbers import X, nothing_found, read_numbers, sample_number
-from parsing.reading import Card, Form, Ground, Guess, Kind, Problem, Sample
+from parsing.problems import Kind, Problem
+from parsing.reading import Ground
+from parsing.samples import Card, Form, Guess, Sample
 from parsing.stops import part_shares, with_shares_whole
 from parsing.tokens import LETTERS_AS_DIGITS, Token, TokenKind, as_number
 
@@ -51,6 +53,9 @@ def read_samples(site: int, tokens: Sequence[Token], card: Card, ground: Ground)
     for group in own:
         read = _read_group(group, card, ground)
         if isinstance(read, Problem):
+            if read.kind is Kind.SHARE_NEEDS_TWO and read.said and _before_slash(read, tokens):
+                # OF or a break: what follows a lone n may be no sample of its own
+                return Said((), (read,), control=control)
             problems.append(read)
             continue
         if numbered and any(sample.number is None for sample in read.samples):
@@ -66,6 +71,11 @@ def read_samples(site: int, tokens: Sequence[Token], card: Card, ground: Ground)
         return Said((), tuple(missing), control=control)
     once, twice = _said_once(samples, tokens)
     return Said(once, (*problems, *twice), rival, control)
+
+
+def _before_slash(problem: Problem, tokens: Sequence[Token]) -> bool:
+    following = next((token for token in tokens if token.start >= problem.span[1]), None)
+    return following is not None and following.kind is TokenKind.SLASH
 
 
 def _groups(tokens: Sequence[Token], site: int, card: Card, ground: Ground) -> list[list[Token]]:
@@ -138,7 +148,7 @@ def _read_group(tokens: list[Token], card: Card, ground: Ground) -> _Group | Pro
         return parted
     if not parted.shares:
         return _read_counted_group(tokens, card, ground)
-    counted = _tidied(parted.tokens, ground)
+    counted = tidied(parted.tokens, ground)
     if not counted:
         return _Group((Sample(None, Form.SHARES, shares=parted.shares),))
     if len(counted) == 1 and counted[0].kind is TokenKind.NUMBER and counted[0].text != "0":
@@ -175,7 +185,7 @@ def _read_counted_group(tokens: list[Token], card: Card, ground: Ground) -> _Gro
 
 
 def _read_plain_group(said: list[Token], card: Card, ground: Ground) -> _Group | Problem:
-    tokens = _tidied(said, ground)
+    tokens = tidied(said, ground)
     span = (said[0].start, said[-1].end)
     spelt = _spelt(said)
     for token in tokens:
@@ -217,7 +227,7 @@ def _first_number(tokens: Sequence[Token], card: Card) -> int | None:
     return sample_number(tokens[0].text, card) if tokens[0].kind is TokenKind.NUMBER else None
 
 
-def _tidied(tokens: Sequence[Token], ground: Ground) -> list[Token]:
+def tidied(tokens: Sequence[Token], ground: Ground) -> list[Token]:
     """Leave out Y and AND between groups, `=` between code and count, a word for sample; nothing is 0."""
     inside = ground.words.inside
     tidy: list[Token] = []

@@ -13,8 +13,8 @@ _NUMBER_OR_BREAK = (TokenKind.NUMBER, TokenKind.BREAK, TokenKind.HASH)
 
 
 def without_leading_courtesy(tokens: tuple[Token, ...], words: Words) -> tuple[Token, ...]:
-    """Leave out kind words before a text; one that is nothing else stays."""
-    phrases = words.greetings | words.thanks
+    """Leave out kind words before a text, OK among them; one that is nothing else stays."""
+    phrases = words.greetings | words.thanks | {"OK"}
     kept = tokens
     length = LONGEST_PHRASE
     while kept and length:

@@ -4,15 +4,8 @@ import re
 from dataclasses import replace
 from decimal import Decimal
 
-from parsing.reading import (
-    Ground,
-    Kind,
-    Nawf,
-    Problem,
-    ShareSaid,
-    StageSaid,
-    Unreadable,
-)
+from parsing.problems import Kind, Problem
+from parsing.reading import Ground, Nawf, ShareSaid, StageSaid, Unreadable
 from parsing.stops import share_found
 from parsing.tokens import (
     LETTERS_AS_DIGITS,
@@ -22,6 +15,7 @@ from parsing.tokens import (
     as_number,
     as_sent,
     fold,
+    has_decimals,
 )
 
 MOST_WEEKS = 20
@@ -29,6 +23,7 @@ MOST_NODES = 20
 """Nodes above white flower that a plant can have; some ten at first bloom (common practice)."""
 
 _BETWEEN_PLANTS = re.compile(r"[^0-9A-Z.,%$-]+")
+_BETWEEN_PLANTS_WITHOUT_DECIMALS = re.compile(r"[^0-9A-Z%$-]+")
 _NODES = re.compile(r"[0-9]{1,4}(?:[.,][0-9])?")
 _NODES_OR_LIST = re.compile(r"[0-9]+(?:[.,][0-9]+)+")
 
@@ -67,15 +62,13 @@ def read_nawf(text: str, number: int, tokens: tuple[Token, ...]) -> Nawf | Unrea
     def refused(kind: Kind) -> Unreadable:
         return Unreadable((Problem(kind, span, said),), number)
 
-    pieces = [
-        piece.strip(".,") for piece in _BETWEEN_PLANTS.split(fold(text[slice(*span)]) if tokens else "")
-    ]
+    between = _BETWEEN_PLANTS if has_decimals(fold(text)) else _BETWEEN_PLANTS_WITHOUT_DECIMALS
+    pieces = [piece.strip(".,") for piece in between.split(fold(text[slice(*span)]) if tokens else "")]
     plants = [_as_digits(piece) for piece in pieces if piece]
     if not plants:
         return refused(Kind.NAWF_NUMBERS)
-    blanks = " " in fold(text).strip().replace("\n", " ")
     for plant in plants:
-        if _NODES_OR_LIST.fullmatch(plant) and not (blanks and _NODES.fullmatch(plant)):
+        if _NODES_OR_LIST.fullmatch(plant) and not _NODES.fullmatch(plant):
             return refused(Kind.NAWF_UNCLEAR)
         if not _NODES.fullmatch(plant):
             return refused(Kind.NAWF_NUMBERS)

@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 from itertools import pairwise
 
-from parsing.reading import Counts, Fix, Form, Sample
+from parsing.reading import Counts, Fix
+from parsing.samples import Form, Sample
 
 BREAK = " / "
 TOTAL = "TOTAL"

@@ -8,7 +8,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from parsing.reading import Card, Form, Kind, Problem, Sample
+from parsing.problems import Kind, Problem
+from parsing.samples import Card, Form, Sample
 
 X = "X"
 MOST_COUNT_DIGITS = 4
@@ -84,7 +85,7 @@ def _digits(said: Sequence[str], card: Card) -> Sample | None:
     """SAMPLE (COUNT|`X`){C}"""
     if len(said) != len(card.codes) + 1 or (number := sample_number(said[0], card)) is None:
         return None
-    counts = tuple(None if one == X else count(one, card) for one in said[1:])
+    counts = tuple(None if one == X else count(one) for one in said[1:])
     if any(read is None and one != X for read, one in zip(counts, said[1:], strict=True)):
         return None
     if all(read is None for read in counts):
@@ -99,11 +100,16 @@ def sample_number(said: str, card: Card) -> int | None:
     return int(said)
 
 
-def count(said: str, card: Card) -> int | None:
+def count(said: str) -> int | None:
     """Read a count of the digits form, None where it is none."""
-    if not said.isdigit() or len(said) > MOST_COUNT_DIGITS or _only_packed(said, card):
+    if not said.isdigit() or len(said) > MOST_COUNT_DIGITS or _begins_with_zero(said):
         return None
     return int(said)
+
+
+def _begins_with_zero(said: str) -> bool:
+    """Such a token may be packed counts; as one count it could not be said back without doubt."""
+    return len(said) > 1 and said.startswith("0")
 
 
 def _only_packed(said: str, card: Card) -> bool:
@@ -140,6 +146,9 @@ def _what_is_wrong(said: Sequence[str], card: Card, span: tuple[int, int]) -> Pr
     too_long = [one for one in rest if len(one) > MOST_COUNT_DIGITS]
     if len(card.codes) >= LEAST_PACKED and len(rest) == 1 and len(rest[0]) > 1 and rest[0].isdigit():
         return Problem(Kind.PACKED_LENGTH, span, str(len(rest[0])), rest[0], number)
+    zeros = [one for one in rest if _begins_with_zero(one)]
+    if zeros:
+        return Problem(Kind.LEADING_ZERO, span, zeros[0], sample=number)
     if too_long:
         return Problem(Kind.TOO_LARGE, span, too_long[0], sample=number)
     return Problem(Kind.WRONG_QUANTITY, span, str(len(rest)), sample=number)

@@ -2,7 +2,8 @@
 
 from collections.abc import Sequence
 
-from parsing.reading import Each, Ground, Kind, Move, Note, Problem, Remark, Unreadable, Where
+from parsing.problems import Kind, Problem
+from parsing.reading import Each, Ground, Move, Note, Remark, Unreadable, Where
 from parsing.tokens import Token, TokenKind, as_number, as_sent, without_breaks
 
 MOST_EFFORT_DIGITS = 4

@@ -11,10 +11,10 @@ def read_prefixes(text: str, words: Words) -> Prefixes:
 
     Nothing but prefixes is none: a lone CHECK or TUE says nothing.
     """
-    return _prefixes(trimmed(tokenize(text)), words)
+    return prefixes_of(trimmed(tokenize(text)), words)
 
 
-def _prefixes(tokens: tuple[Token, ...], words: Words) -> Prefixes:
+def prefixes_of(tokens: tuple[Token, ...], words: Words) -> Prefixes:
     """[`PRACTICE`] [`BY` NAME] [`CHECK`] [DAY], in this order or another"""
     practice = check = False
     by: str | None = None
@@ -40,14 +40,17 @@ def _prefixes(tokens: tuple[Token, ...], words: Words) -> Prefixes:
 
 
 def _name(tokens: tuple[Token, ...], words: Words) -> tuple[str, tuple[Token, ...]]:
-    """Give a name of one word, or of all words up to another prefix or a number, and what follows it."""
+    """Give a name of one word, or of all up to another prefix, kind words or a number, and what follows it."""
     length = 1
-    while length < len(tokens) and _goes_on(tokens[length], words):
+    while length < len(tokens) and _goes_on(tokens[length:], words):
         length += 1
     if length == len(tokens):
         length = 1
     return " ".join(token.text for token in tokens[:length]), tokens[length:]
 
 
-def _goes_on(token: Token, words: Words) -> bool:
-    return token.kind is TokenKind.WORD and token.text not in words.prefixes and token.text not in words.days
+def _goes_on(tokens: tuple[Token, ...], words: Words) -> bool:
+    first = tokens[0]
+    if first.kind is not TokenKind.WORD or first.text in words.prefixes or first.text in words.days:
+        return False
+    return without_leading_courtesy(tokens, words) == tokens

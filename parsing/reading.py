@@ -5,16 +5,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum, auto
 
+from parsing.problems import Problem
+from parsing.samples import Card, Sample
 from parsing.words import Words
-
-
-@dataclass(frozen=True, slots=True)
-class Card:
-    """The card at a site on a day: codes in order, the plan's number of samples, the limit that is asked."""
-
-    codes: tuple[str, ...]
-    samples: int
-    ask_above: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,131 +26,6 @@ class Ground:
     shares: frozenset[str]
     largest_sample: int
     here: int | None = None
-
-
-class Kind(StrEnum):
-    """What can be wrong with a text; each has its own answer in `replies`."""
-
-    NOT_UNDERSTOOD = auto()
-    UNKNOWN_SITE = auto()
-    SITE_MISSING = auto()
-    SITE_GLUED = auto()
-    FIELD_NOT_SITE = auto()
-    SECOND_SITE = auto()
-    STAGE_NEEDED = auto()
-    SAMPLE_NUMBER_MISSING = auto()
-    SAMPLE_TWICE = auto()
-    NO_SUCH_SAMPLE = auto()
-    SAMPLE_GLUED = auto()
-    NOTHING_AFTER = auto()
-    WRONG_QUANTITY = auto()
-    PACKED_LENGTH = auto()
-    RANGE_TAKES_ZERO = auto()
-    NEEDS_BREAKS = auto()
-    UNKNOWN_CODE = auto()
-    UNKNOWN_WORD = auto()
-    CODE_WITHOUT_NUMBER = auto()
-    NUMBER_WITHOUT_CODE = auto()
-    COLUMN_TWICE = auto()
-    COUNT_FIRST = auto()
-    BOTH_ORDERS = auto()
-    DECIMAL = auto()
-    NEGATIVE = auto()
-    TOO_LARGE = auto()
-    X_NOT_HERE = auto()
-    SHARE_NEEDS_TWO = auto()
-    SHARE_PERCENT = auto()
-    SHARE_OVER = auto()
-    SHARE_OF_NONE = auto()
-    STAGE_UNKNOWN = auto()
-    STAGE_WITHOUT_WEEKS = auto()
-    TOTAL_TWICE = auto()
-    ONE_SHARE = auto()
-    TOTALS_OF = auto()
-    TOTALS_NEVER_PACKED = auto()
-    TOTALS_ALONE = auto()
-    MOVE_WHERE = auto()
-    EACH_NUMBER = auto()
-    NAWF_NUMBERS = auto()
-    NAWF_UNCLEAR = auto()
-    NAWF_LARGE = auto()
-    NOTE_EMPTY = auto()
-    WHERE_WHICH = auto()
-    PREFIX_AFTER = auto()
-
-
-@dataclass(frozen=True, slots=True)
-class Problem:
-    """Something in a text that cannot be taken.
-
-    `span` is its place in the text as it came; `said` the words or numbers meant, folded; `hint` the
-    form to send instead where the text itself shows it; `sample` the sample that it concerns.
-    """
-
-    kind: Kind
-    span: tuple[int, int]
-    said: str = ""
-    hint: str = ""
-    sample: int | None = None
-
-
-TOTALS = 0
-"""The number under which sums over several samples stand."""
-
-
-class Form(StrEnum):
-    """The form in which a sample was sent, and is echoed."""
-
-    CODED = auto()
-    DIGITS = auto()
-    PACKED = auto()
-    NOTHING = auto()
-    LOST = auto()
-    SHARES = auto()
-
-
-@dataclass(frozen=True, slots=True)
-class Guess:
-    """An unknown code and the code that it is taken for if the sender says so."""
-
-    said: str
-    code: str
-
-
-@dataclass(frozen=True, slots=True)
-class ShareFound:
-    """n of m looked at, under a share's code."""
-
-    code: str
-    n: int
-    of: int
-
-
-@dataclass(frozen=True, slots=True)
-class Sample:
-    """One sample as read. `counts` has every column of the card in order; None: not counted.
-
-    `number` None is the next sample. `extras` are counts of codes beside the card. A lost sample has
-    no counts, and neither has a stop at which shares alone were looked at (`Form.SHARES`). Sums over
-    several samples say how many they `cover`; they have the number `TOTALS`.
-    """
-
-    number: int | None
-    form: Form
-    counts: tuple[tuple[str, int | None], ...] = ()
-    extras: tuple[tuple[str, int], ...] = ()
-    guesses: tuple[Guess, ...] = ()
-    shares: tuple[ShareFound, ...] = ()
-    covers: int = 0
-
-    @property
-    def lost(self) -> bool:
-        return self.form is Form.LOST
-
-    @property
-    def insects(self) -> int:
-        """The sum of every insect count, extras too."""
-        return sum(count or 0 for _, count in self.counts) + sum(count for _, count in self.extras)
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,10 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from parsing.reading import Ground, Kind, Problem, ShareFound
+from parsing.numbers import X
+from parsing.problems import Kind, Problem
+from parsing.reading import Ground
+from parsing.samples import ShareFound
 from parsing.tokens import Token, TokenKind
 
 SQUARES_CODE = "SQ"
@@ -67,7 +70,10 @@ def _is_after_n(tokens: Sequence[Token], place: int, ground: Ground) -> bool:
 
 
 def part_shares(tokens: Sequence[Token], ground: Ground, sample: int | None) -> Parted | Problem:
-    """Part a group's shares, SHARE n [OF|DE] m, from the rest; they stand before or after its counts."""
+    """Part a group's shares, SHARE n [OF|DE] m, from the rest; they stand before or after its counts.
+
+    A number right after m is refused: nobody knows whether it is a count or the number of the next stop.
+    """
     rest: list[Token] = []
     shares: list[ShareFound] = []
     place = 0
@@ -78,6 +84,8 @@ def part_shares(tokens: Sequence[Token], ground: Ground, sample: int | None) -> 
             rest.append(token)
             place += 1
             continue
+        if len(rest) > 1 and ground.words.inside.get(rest[-1].text) == "and":
+            rest.pop()
         said = _after(tokens, place + 1, ground)
         share = share_found(code, said, (token.start, (said or [token])[-1].end), sample)
         if isinstance(share, Problem):
@@ -86,9 +94,13 @@ def part_shares(tokens: Sequence[Token], ground: Ground, sample: int | None) -> 
             return Problem(Kind.COLUMN_TWICE, token.span, code, sample=sample)
         shares.append(share)
         place += 1 + len(said)
-        if rest and rest[-1].kind is TokenKind.WORD and place < len(tokens):
+        if place == len(tokens) or not (tokens[place].kind is TokenKind.NUMBER or tokens[place].text == X):
+            continue
+        if rest and rest[-1].kind is TokenKind.WORD:
             # a code before it and a number after it would come together: LA BH 1 5 2
             return Problem(Kind.CODE_WITHOUT_NUMBER, rest[-1].span, rest[-1].text, sample=sample)
+        words = " ".join(one.text for one in (*said, tokens[place]))
+        return Problem(Kind.SHARE_NEEDS_TWO, (token.start, tokens[place].end), words, code, sample)
     return Parted(tuple(rest), tuple(shares))
 
 

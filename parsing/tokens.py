@@ -43,7 +43,8 @@ class Token:
         return self.text[-1].isdigit()
 
 
-_BLANKS_BETWEEN_NUMBERS = re.compile(r"[0-9][ ]+[0-9]")
+# 1 2, 1 FA2, 1 FA 2: a blank beside a number, with letters alone or nothing else between it and the other
+_BLANKS_BETWEEN_NUMBERS = re.compile(r"[0-9] +[A-Z]*[0-9]|[0-9][^0-9]*[A-Z] +[0-9]")
 
 _PATTERNS = r"""
     (?P<MIX>[A-Z]+[0-9][A-Z0-9]*|[0-9]+[A-Z][A-Z0-9]*)
@@ -58,7 +59,10 @@ _PATTERNS = r"""
   | (?P<MARK>[%$@<>|{}\[\]\\^~])
 """
 _TOKEN = re.compile(_PATTERNS, re.VERBOSE)
-_TOKEN_WITH_DECIMALS = re.compile(r"(?P<DECIMAL>[0-9]+(?:[.,][0-9]+)+)|" + _PATTERNS, re.VERBOSE)
+# behind a number that is glued to letters, as in FA2.5, the decimal is what is left of it
+_TOKEN_WITH_DECIMALS = re.compile(
+    r"(?P<DECIMAL>[0-9]+(?:[.,][0-9]+)+|(?<=[0-9])(?:[.,][0-9]+)+)|" + _PATTERNS, re.VERBOSE
+)
 
 WORD_AND_NUMBER = re.compile(r"([A-Z]+)([0-9]+)")
 """A word with a number glued to it, as in SQ88 or BLOOM2."""
@@ -77,6 +81,11 @@ def fold(text: str) -> str:
     return "".join(char for char, _ in _folded(text))
 
 
+def capitals(text: str) -> str:
+    """Give a text folded, in one line with one blank between words: what names and words are compared by."""
+    return " ".join(fold(text).split())
+
+
 def _folded(text: str) -> list[tuple[str, int]]:
     """Fold a text and keep, for each folded character, its place in the text as it came."""
     folded: list[tuple[str, int]] = []
@@ -84,8 +93,8 @@ def _folded(text: str) -> list[tuple[str, int]]:
         if char in _DASHES:
             folded.append(("-", place))
             continue
-        if unicodedata.category(char) == "No":
-            # a half or a power is no whole count: it stays a mark that nothing takes
+        if unicodedata.numeric(char, None) is not None and unicodedata.decimal(char, None) is None:
+            # a half, a power, a numeral of another script is no whole count: it stays a mark that nothing takes
             folded.append(("^", place))
             continue
         for part in unicodedata.normalize("NFKD", char).upper():
@@ -111,7 +120,7 @@ def tokenize(text: str) -> tuple[Token, ...]:
     """
     folded = _folded(text)
     plain = "".join(char for char, _ in folded)
-    pattern = _TOKEN_WITH_DECIMALS if _BLANKS_BETWEEN_NUMBERS.search(plain) else _TOKEN
+    pattern = _TOKEN_WITH_DECIMALS if has_decimals(plain) else _TOKEN
     return tuple(
         Token(
             TokenKind[found.lastgroup or ""],
@@ -121,6 +130,11 @@ def tokenize(text: str) -> tuple[Token, ...]:
         )
         for found in pattern.finditer(plain)
     )
+
+
+def has_decimals(folded: str) -> bool:
+    """Tell whether a point or comma between digits makes a decimal: where blanks part some numbers of a text."""
+    return _BLANKS_BETWEEN_NUMBERS.search(folded) is not None
 
 
 def plain_words(tokens: tuple[Token, ...]) -> str:

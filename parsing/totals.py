@@ -5,8 +5,11 @@ from dataclasses import replace
 
 from parsing.codes import read_codes
 from parsing.control import control_total
+from parsing.counts import tidied
 from parsing.numbers import LEAST_PACKED, X, count, nothing_found
-from parsing.reading import TOTALS, AllNothing, Card, Counts, Form, Ground, Kind, Problem, Sample, Undo
+from parsing.problems import Kind, Problem
+from parsing.reading import AllNothing, Counts, Ground, Undo
+from parsing.samples import TOTALS, Card, Form, Sample
 from parsing.tokens import Token, TokenKind, as_number
 
 _UNDO_ON_THE_SAME_KEYS = "TODO"
@@ -16,7 +19,7 @@ def read_totals(
     number: int, word: str, tokens: Sequence[Token], span: tuple[int, int], card: Card, ground: Ground
 ) -> Counts | AllNothing | Undo | Problem:
     """TOTAL SAMPLES (CODES | COUNT{C} | `0`) [CONTROL] · TOTAL `0`; TODO alone may be UNDO."""
-    tokens = [as_number(token) for token in tokens]
+    tokens = tidied([as_number(token) for token in tokens if token.kind is not TokenKind.HASH], ground)
     if not tokens:
         if word == _UNDO_ON_THE_SAME_KEYS:
             return Undo(number, doubtful=True)
@@ -35,10 +38,12 @@ def read_totals(
 def _sums(
     word: str, tokens: Sequence[Token], span: tuple[int, int], card: Card, ground: Ground
 ) -> Sample | Problem:
-    strange = next((token for token in tokens if token.kind in _NEVER_HERE), None)
-    if strange is not None:
-        kind = Kind.DECIMAL if strange.kind is TokenKind.DECIMAL else Kind.TOTALS_ALONE
-        return Problem(kind, strange.span, strange.text)
+    for place, token in enumerate(tokens):
+        if token.kind is TokenKind.DASH:
+            return Problem(Kind.NEGATIVE, token.span, "".join(one.text for one in tokens[place : place + 2]))
+        if token.kind in _NEVER_HERE:
+            kind = Kind.DECIMAL if token.kind is TokenKind.DECIMAL else Kind.TOTALS_ALONE
+            return Problem(kind, token.span, token.text)
     said = [token.text for token in tokens]
     covers = int(said[0]) if tokens[0].kind is TokenKind.NUMBER else 0
     if not 1 <= covers <= card.samples:
@@ -51,11 +56,13 @@ def _sums(
     sample = read_codes(TOTALS, rest, card, ground)
     if isinstance(sample, Problem):
         return replace(sample, sample=None)
+    if sample.lost:
+        return Problem(Kind.X_NOT_HERE, span, X)
     return replace(sample, covers=covers)
 
 
 _NEVER_HERE = (
-    *(TokenKind.DECIMAL, TokenKind.BREAK, TokenKind.SLASH, TokenKind.DASH),
+    *(TokenKind.DECIMAL, TokenKind.BREAK, TokenKind.SLASH),
     *(TokenKind.MARK, TokenKind.QUERY, TokenKind.EQUALS),
 )
 
@@ -67,10 +74,11 @@ def _in_numbers(covers: int, said: Sequence[str], span: tuple[int, int], card: C
         packed = len(said) == 1 and len(said[0]) == len(card.codes) >= LEAST_PACKED
         kind = Kind.TOTALS_NEVER_PACKED if packed else Kind.WRONG_QUANTITY
         return Problem(kind, span, said[0] if packed else str(len(said)))
-    counts = tuple(None if one == X else count(one, card) for one in said)
+    counts = tuple(None if one == X else count(one) for one in said)
     wrong = next((one for one, read in zip(said, counts, strict=True) if read is None and one != X), None)
     if wrong is not None:
-        return Problem(Kind.TOO_LARGE, span, wrong)
+        kind = Kind.LEADING_ZERO if wrong.startswith("0") else Kind.TOO_LARGE
+        return Problem(kind, span, wrong)
     if all(read is None for read in counts):
         return Problem(Kind.X_NOT_HERE, span, X)
     return Sample(TOTALS, Form.DIGITS, tuple(zip(card.codes, counts, strict=True)), covers=covers)

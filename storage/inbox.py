@@ -15,7 +15,10 @@ MOST_TRIES = 5
 
 @dataclass(frozen=True, slots=True)
 class Arrived:
-    """A text as a gateway hands it over; `sent_at` where the gateway says."""
+    """A text as a gateway hands it over; `sent_at` where the gateway says.
+
+    `perhaps_cut` where it may be one part of a longer text: as long as a full part, and the gateway joins none.
+    """
 
     gateway: str
     gateway_id: str
@@ -24,6 +27,7 @@ class Arrived:
     body: str
     sent_at: datetime | None
     received_at: datetime
+    perhaps_cut: bool = False
 
 
 def keep(session: Session, arrived: Arrived) -> InboxText | None:
@@ -36,6 +40,7 @@ def keep(session: Session, arrived: Arrived) -> InboxText | None:
         body=arrived.body,
         sent_at=arrived.sent_at,
         received_at=arrived.received_at,
+        perhaps_cut=arrived.perhaps_cut,
     )
     try:
         with session.begin_nested():
@@ -120,3 +125,25 @@ def same_text_before(session: Session, text: InboxText) -> InboxText | None:
         )
         .limit(1)
     ).first()
+
+
+def same_words_lately(session: Session, text: InboxText, since: datetime) -> InboxText | None:
+    """Give the newest earlier text of the same phone with the same words, received since a moment.
+
+    Case, the blanks at the ends and how many stand between two words do not matter.
+    """
+    lately = session.scalars(
+        sa.select(InboxText)
+        .where(
+            InboxText.sender == text.sender,
+            InboxText.received_at >= since,
+            InboxText.id < text.id,
+        )
+        .order_by(InboxText.id.desc())
+    )
+    words = _words(text.body)
+    return next((one for one in lately if _words(one.body) == words), None)
+
+
+def _words(body: str) -> list[str]:
+    return body.casefold().split()

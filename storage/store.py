@@ -10,7 +10,9 @@ Errors of this room::
 # ruff: noqa: N818  the leaves are named for what happened; their parent says Error
 
 import queue
+import sqlite3
 import threading
+import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future
 from contextlib import contextmanager
@@ -27,6 +29,7 @@ T = TypeVar("T")
 
 MOST_IN_ONE_COMMIT = 64
 LOCK_WAIT_S = 30
+LOOK_AGAIN_S = 0.01
 POSTGRES_WRITER_LOCK = 7_233_683
 """An arbitrary key of this programme's own for PostgreSQL's advisory lock."""
 
@@ -179,19 +182,30 @@ def _take_over_sqlite(engine: sa.Engine) -> None:
     def connect(connection: Any, _record: Any) -> None:
         connection.isolation_level = None
         cursor = connection.cursor()
-        for pragma in (
-            f"busy_timeout = {LOCK_WAIT_S * 1000}",
-            "journal_mode = WAL",
-            "synchronous = FULL",
-            "foreign_keys = ON",
-        ):
-            cursor.execute(f"PRAGMA {pragma}")
+        cursor.execute(f"PRAGMA busy_timeout = {LOCK_WAIT_S * 1000}")
+        _switch_to_wal(cursor)
+        cursor.execute("PRAGMA synchronous = FULL")
+        cursor.execute("PRAGMA foreign_keys = ON")
         cursor.close()
 
     @sa.event.listens_for(engine, "begin")
     def begin(connection: sa.Connection) -> None:
         writing = connection.get_execution_options().get("writing", False)
         connection.exec_driver_sql("BEGIN IMMEDIATE" if writing else "BEGIN")
+
+
+def _switch_to_wal(cursor: sqlite3.Cursor) -> None:
+    """Switch a fresh database to WAL, waiting while another process does: here SQLite heeds no busy_timeout."""
+    give_up_at = time.monotonic() + LOCK_WAIT_S
+    while True:
+        try:
+            cursor.execute("PRAGMA journal_mode = WAL")
+        except sqlite3.OperationalError as fault:
+            if fault.sqlite_errorcode != sqlite3.SQLITE_BUSY or time.monotonic() > give_up_at:
+                raise
+            time.sleep(LOOK_AGAIN_S)
+        else:
+            return
 
 
 @contextmanager

@@ -1,7 +1,7 @@
-"""The tables. Counts are superseded, never overwritten: a row that no longer counts has `ended_at`.
+"""The tables of the service: texts in and out, seasons, questions, phones, crossings; and the root of them all.
 
 Times are kept in UTC and come back with their zone; a time without one is refused. `person` columns
-hold keys of the season file, `site` and `field` its numbers.
+hold keys of the season file, `site` and `field` its numbers. What is counted in the field: `field_tables`.
 """
 
 from datetime import UTC, date, datetime
@@ -86,13 +86,16 @@ class SeasonVersion(Table):
 class InboxText(Table):
     """A text as it came. `gateway_id` is the gateway's own name for it, unique per gateway.
 
-    `needs_person` is set where somebody should read it; `aside` marks senders that the season lacks.
+    `needs_person` is set where somebody should read it; `aside` marks senders that the season lacks. `repeats`
+    is an earlier text of the same phone with the same words, shortly before. `perhaps_cut` where it is as long
+    as one full part of a longer text, from a gateway that does not join parts.
     """
 
     __tablename__ = "inbox"
     __table_args__ = (
         sa.UniqueConstraint("gateway", "gateway_id"),
         sa.Index("ix_inbox_state_sender", "state", "sender", "id"),
+        sa.Index(None, "sender", "received_at"),
     )
 
     id: Mapped[int] = mapped_column(primary_key=True)
@@ -110,6 +113,8 @@ class InboxText(Table):
     person: Mapped[str | None]
     understood: Mapped[str | None]
     needs_person: Mapped[bool] = mapped_column(default=False)
+    repeats: Mapped[int | None] = mapped_column(sa.ForeignKey("inbox.id"))
+    perhaps_cut: Mapped[bool] = mapped_column(default=False)
 
 
 class OutboxText(Table):
@@ -138,129 +143,6 @@ class OutboxText(Table):
     left_at: Mapped[datetime | None]
     delivery: Mapped[str | None]
     delivery_at: Mapped[datetime | None]
-
-
-class Round(Table):
-    """One pass over all sites of a field with one plan, from its first sample on."""
-
-    __tablename__ = "rounds"
-
-    id: Mapped[int] = mapped_column(primary_key=True)
-    field: Mapped[int] = mapped_column(index=True)
-    first_day: Mapped[date]
-    plan: Mapped[dict[str, Any]]
-    levels: Mapped[list[Any]]
-
-    visits: Mapped[list["Visit"]] = relationship(back_populates="round", order_by="Visit.id")
-
-
-class VisitState(StrEnum):
-    """What a person said of a visit; DONE is never said, it follows from the samples."""
-
-    OPEN = "open"
-    SHORT = "short"
-    SKIPPED = "skipped"
-
-
-class Visit(Table):
-    """One site on one local day with one method, and the plan and level rows that it is made under.
-
-    `stage` is the field's stage as `show` prints it, None where it was not known at the first sample. A
-    visit skipped while no round was open has no round.
-    """
-
-    __tablename__ = "visits"
-    __table_args__ = (sa.UniqueConstraint("site", "day"),)
-
-    id: Mapped[int] = mapped_column(primary_key=True)
-    round_id: Mapped[int | None] = mapped_column(sa.ForeignKey("rounds.id"), index=True)
-    site: Mapped[int]
-    field: Mapped[int] = mapped_column(index=True)
-    day: Mapped[date]
-    plan: Mapped[dict[str, Any]]
-    levels: Mapped[list[Any]]
-    stage: Mapped[str | None]
-    state: Mapped[str] = mapped_column(default=VisitState.OPEN)
-    reason: Mapped[str | None]
-    person: Mapped[str]
-    begun_at: Mapped[datetime]
-
-    round: Mapped[Round | None] = relationship(back_populates="visits")
-    samples: Mapped[list["SampleRow"]] = relationship(back_populates="visit", order_by="SampleRow.id")
-
-
-class SampleRow(Table):
-    """One sample of a visit. `counts` is {code: count or null}, `effort` an exact fraction as text.
-
-    A row with `ended_at` was replaced (`ended_by` is the text that did it) or taken back.
-    """
-
-    __tablename__ = "samples"
-    __table_args__ = (
-        sa.Index(
-            "uq_samples_visit_id_number_standing",
-            "visit_id",
-            "number",
-            unique=True,
-            sqlite_where=sa.text("ended_at IS NULL"),
-            postgresql_where=sa.text("ended_at IS NULL"),
-        ),
-    )
-
-    id: Mapped[int] = mapped_column(primary_key=True)
-    visit_id: Mapped[int] = mapped_column(sa.ForeignKey("visits.id"), index=True)
-    number: Mapped[int]
-    form: Mapped[str]
-    counts: Mapped[dict[str, Any]]
-    extras: Mapped[dict[str, Any]]
-    lost: Mapped[bool] = mapped_column(default=False)
-    effort: Mapped[str]
-    person: Mapped[str]
-    assigned: Mapped[bool] = mapped_column(default=True)
-    text_id: Mapped[int] = mapped_column(sa.ForeignKey("inbox.id"), index=True)
-    counted_at: Mapped[datetime]
-    replaces: Mapped[int | None] = mapped_column(sa.ForeignKey("samples.id"))
-    ended_at: Mapped[datetime | None]
-    ended_by: Mapped[int | None] = mapped_column(sa.ForeignKey("inbox.id"))
-
-    visit: Mapped[Visit] = relationship(back_populates="samples")
-
-
-class ShareRow(Table):
-    """n of m looked at, at a site or field on a day. `asked` where it was confirmed after a question."""
-
-    __tablename__ = "shares"
-
-    id: Mapped[int] = mapped_column(primary_key=True)
-    number: Mapped[int]
-    field: Mapped[int] = mapped_column(index=True)
-    day: Mapped[date]
-    code: Mapped[str]
-    n: Mapped[int]
-    of: Mapped[int]
-    asked: Mapped[bool] = mapped_column(default=False)
-    person: Mapped[str]
-    text_id: Mapped[int] = mapped_column(sa.ForeignKey("inbox.id"), index=True)
-    counted_at: Mapped[datetime]
-    replaces: Mapped[int | None] = mapped_column(sa.ForeignKey("shares.id"))
-    ended_at: Mapped[datetime | None]
-    ended_by: Mapped[int | None] = mapped_column(sa.ForeignKey("inbox.id"))
-
-
-class StageText(Table):
-    """A field's stage as somebody texted it, counted on from its day; a proposal is nobody's decision yet."""
-
-    __tablename__ = "stage_texts"
-
-    id: Mapped[int] = mapped_column(primary_key=True)
-    field: Mapped[int] = mapped_column(index=True)
-    day: Mapped[date]
-    phase: Mapped[str]
-    week: Mapped[int]
-    proposal: Mapped[bool]
-    person: Mapped[str]
-    text_id: Mapped[int] = mapped_column(sa.ForeignKey("inbox.id"))
-    said_at: Mapped[datetime]
 
 
 class QuestionState(StrEnum):

@@ -1,4 +1,4 @@
-"""Visits, rounds, samples, shares and stage texts: what was counted, never overwritten."""
+"""Rounds, visits, samples and the check counts beside them: what was counted, never overwritten."""
 
 from collections.abc import Iterator, Sequence
 from datetime import date, datetime
@@ -6,7 +6,7 @@ from datetime import date, datetime
 import sqlalchemy as sa
 from sqlalchemy.orm import Session, selectinload
 
-from storage.tables import InboxText, Round, SampleRow, ShareRow, StageText, Visit, VisitState
+from storage.field_tables import CheckRow, Round, SampleRow, Visit, VisitState
 
 MOST_ROUNDS = 3
 """Rounds looked back at; more than one only where a newer one was taken back whole."""
@@ -73,76 +73,20 @@ def end_sample(session: Session, row: SampleRow, text_id: int, now: datetime) ->
     session.flush()
 
 
-def shares_of_field(
-    session: Session, field: int, code: str, since: date, before: date | None
-) -> Sequence[ShareRow]:
-    """Give a field's standing shares of one code from a day on, and before another if one is given."""
-    query = sa.select(ShareRow).where(
-        ShareRow.field == field,
-        ShareRow.code == code,
-        ShareRow.ended_at.is_(None),
-        ShareRow.day >= since,
+def checks_on(session: Session, site: int, day: date, person: str | None = None) -> Sequence[CheckRow]:
+    """Give the standing check counts of a site on a day by number, everybody's or one person's."""
+    query = sa.select(CheckRow).where(CheckRow.site == site, CheckRow.day == day, CheckRow.ended_at.is_(None))
+    if person is not None:
+        query = query.where(CheckRow.person == person)
+    return session.scalars(query.order_by(CheckRow.number, CheckRow.id)).all()
+
+
+def visit_before(session: Session, site: int, day: date) -> Visit | None:
+    """Give the newest visit of a site before a day that holds something."""
+    rows = session.scalars(
+        sa.select(Visit)
+        .where(Visit.site == site, Visit.day < day)
+        .order_by(Visit.day.desc())
+        .options(selectinload(Visit.samples))
     )
-    if before is not None:
-        query = query.where(ShareRow.day < before)
-    return session.scalars(query.order_by(ShareRow.id)).all()
-
-
-def share_on(session: Session, number: int, code: str, day: date) -> ShareRow | None:
-    """Give the standing share of a site or field on a day."""
-    return session.scalars(
-        sa.select(ShareRow).where(
-            ShareRow.number == number,
-            ShareRow.code == code,
-            ShareRow.day == day,
-            ShareRow.ended_at.is_(None),
-        )
-    ).first()
-
-
-def shares_on(session: Session, number: int, day: date) -> Sequence[ShareRow]:
-    """Give all standing shares of a site or field on a day."""
-    return session.scalars(
-        sa.select(ShareRow)
-        .where(ShareRow.number == number, ShareRow.day == day, ShareRow.ended_at.is_(None))
-        .order_by(ShareRow.id)
-    ).all()
-
-
-def stage_texts(session: Session, field: int) -> Sequence[StageText]:
-    """Give a field's stages as texted, in the order in which they came."""
-    return session.scalars(sa.select(StageText).where(StageText.field == field).order_by(StageText.id)).all()
-
-
-def newest_own_rows(
-    session: Session, site: int, day: date, person: str
-) -> tuple[list[SampleRow], list[ShareRow]]:
-    """Give what somebody's newest text to a site on a day put down: samples by number, and shares.
-
-    Rows that another has replaced since are given too, ended; what was taken back is not.
-    """
-    samples = session.scalars(
-        sa.select(SampleRow)
-        .join(Visit)
-        .where(Visit.site == site, Visit.day == day, SampleRow.person == person)
-        .order_by(SampleRow.number)
-    ).all()
-    shares = session.scalars(
-        sa.select(ShareRow).where(ShareRow.number == site, ShareRow.day == day, ShareRow.person == person)
-    ).all()
-    kept = [row for row in samples if _stands_or_replaced(session, row, person)]
-    kept_shares = [row for row in shares if _stands_or_replaced(session, row, person)]
-    newest = max((*(row.text_id for row in kept), *(row.text_id for row in kept_shares)), default=None)
-    return (
-        [row for row in kept if row.text_id == newest],
-        [row for row in kept_shares if row.text_id == newest],
-    )
-
-
-def _stands_or_replaced(session: Session, row: SampleRow | ShareRow, person: str) -> bool:
-    """Tell whether a row still stands or was ended by somebody else."""
-    if row.ended_at is None:
-        return True
-    if row.ended_by is None:
-        return False
-    return session.get_one(InboxText, row.ended_by).person != person
+    return next((visit for visit in rows if holds_something(visit)), None)

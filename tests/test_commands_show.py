@@ -67,6 +67,9 @@ def test_a_site_is_shown_in_its_fixed_form(counted: Rowfoot) -> None:
         "extras": {"1": {"SB": 1}},
         "shares": {"SQ": {"n": 88, "of": 100}},
         "closed_until": None,
+        "nawf": None,
+        "remarks": [],
+        "checks": {},
         "levels": [
             {
                 **LEVEL,

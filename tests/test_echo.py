@@ -1,141 +1,29 @@
 """A reading said back as the text that we would have liked to get: reading the echo gives the reading again."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import pytest
 from hypothesis import example, given
-from hypothesis import strategies as st
 
 from parsing import (
+    TOTALS,
     Card,
     Counts,
     Fix,
     Form,
-    Ground,
     Guess,
     Sample,
+    ShareFound,
     can_pack,
     counts_in_codes,
     echo,
     echo_samples,
     read,
-    shipped_words,
 )
 from tests.test_reading import CORPUS, GROUNDS, Line, read_line
+from tests.test_reading_sent import SITE, Sent, SentSums, sent, sums_sent
 
-CODES = ("FA", "FN", "LA", "LN", "MP", "BE", "HC", "AR", "BW", "SB", "CB", "UK")
-SITE = 121
 FIVE = Card(("FA", "FN", "LA", "LN", "MP"), samples=10, ask_above=20)
-LEAST_PACKED = 3
-
-
-@dataclass(frozen=True, slots=True)
-class Sent:
-    """Samples of one site as a phone could have sent them, and the card there."""
-
-    card: Card
-    samples: tuple[Sample, ...]
-
-    @property
-    def ground(self) -> Ground:
-        """What they are read against: a season of one site."""
-        shares = frozenset({"SQ", "BH", "DS"})
-        cards = {SITE: self.card}
-        return Ground(shipped_words(), cards, {}, frozenset(CODES), shares, self.card.samples)
-
-
-@st.composite
-def cards(draw: st.DrawFn) -> Card:
-    codes = draw(st.lists(st.sampled_from(CODES), min_size=1, max_size=8, unique=True))
-    return Card(tuple(codes), draw(st.integers(1, 25)), draw(st.integers(5, 500)))
-
-
-counts = st.one_of(st.just(0), st.integers(0, 9), st.integers(0, 300))
-
-
-@st.composite
-def samples_of(draw: st.DrawFn, card: Card, number: int | None) -> Sample:
-    """One sample in a form that its counts can be sent in."""
-    forms = [Form.CODED, Form.NOTHING]
-    if number is not None:
-        forms += [Form.LOST, Form.DIGITS] + [Form.PACKED] * (len(card.codes) >= LEAST_PACKED)
-    form = draw(st.sampled_from(forms))
-    if form is Form.LOST:
-        return Sample(number, form)
-    if form is Form.NOTHING:
-        return Sample(number, form, tuple((code, 0) for code in card.codes))
-    if form is Form.PACKED:
-        return Sample(number, form, tuple((code, draw(st.integers(0, 9))) for code in card.codes))
-    counted = counts if number is None else st.one_of(st.none(), counts, counts)
-    said = tuple((code, draw(counted)) for code in card.codes)
-    beside = [code for code in CODES if code not in card.codes]
-    extras: tuple[tuple[str, int], ...] = ()
-    if form is Form.CODED and beside:
-        extras = tuple(draw(st.dictionaries(st.sampled_from(beside), st.integers(1, 30), max_size=2)).items())
-    sample = Sample(number, form, said, extras)
-    return (
-        sample
-        if can_be_said(sample)
-        else Sample(number, Form.NOTHING, tuple((code, 0) for code in card.codes))
-    )
-
-
-def can_be_said(sample: Sample) -> bool:
-    """Tell whether a text says these counts in this form and nothing else by it.
-
-    Nothing found is `0` and every column X is a lost sample, whatever form they were meant in; digits whose
-    every second number is 0 or could be packed may be pairs too, and are asked.
-    """
-    found = [count for _, count in sample.counts]
-    if all(count is None for count in found) or (not any(found) and None not in found and not sample.extras):
-        return False
-    if sample.form is Form.CODED:
-        return True
-    seconds = [str(count) for count in found[::2]]
-    return len(found) % 2 == 0 or not all(said == "0" or len(said) == len(found) for said in seconds)
-
-
-@st.composite
-def sent(draw: st.DrawFn) -> Sent:
-    """One sample, with its number or the next, or several in any order."""
-    card = draw(cards())
-    numbers: list[int | None] = list(
-        draw(st.lists(st.integers(1, card.samples), min_size=1, max_size=6, unique=True))
-    )
-    if draw(st.booleans()):
-        numbers.sort(key=lambda number: number or 0)
-    if len(numbers) == 1 and draw(st.booleans()):
-        numbers = [None]
-    return Sent(card, tuple(draw(samples_of(card, number)) for number in numbers))
-
-
-def plainly_said(sample: Sample) -> str:
-    """Give a sample as a text, written apart from the echo: what the tests hold it to."""
-    number = [] if sample.number is None else [str(sample.number)]
-    said = ["X" if count is None else str(count) for _, count in sample.counts]
-    match sample.form:
-        case Form.LOST:
-            words = ["X"]
-        case Form.NOTHING:
-            words = ["0"]
-        case Form.PACKED:
-            words = ["".join(said)]
-        case Form.DIGITS:
-            words = said
-        case Form.CODED:
-            words = [f"{code}{count}" for (code, _), count in zip(sample.counts, said, strict=True)]
-            words += [f"{code}{count}" for code, count in sample.extras]
-    return " ".join([*number, *words])
-
-
-def plain_text(samples: tuple[Sample, ...], word: str = "") -> str:
-    return f"{SITE} {word}" + " / ".join(plainly_said(sample) for sample in samples)
-
-
-@given(sent())
-def test_samples_with_breaks_are_read_as_they_were_sent(said: Sent) -> None:
-    assert read(plain_text(said.samples), said.ground) == Counts(SITE, said.samples)
-
 
 # on three columns `2 0 5 0` could be digits too
 THREE = Card(("LA", "LN", "MP"), samples=10, ask_above=20)
@@ -152,13 +40,25 @@ def test_reading_the_echo_of_counts_gives_the_counts(said: Sent) -> None:
     assert read(echo(counted), said.ground) == counted
 
 
+@given(sums_sent())
+def test_reading_the_echo_of_totals_gives_the_totals(said: SentSums) -> None:
+    counted = Counts(SITE, (said.sums,))
+
+    assert read(echo(counted), said.ground) == counted
+
+
+@given(sums_sent())
+def test_totals_are_never_echoed_packed(said: SentSums) -> None:
+    assert not can_pack(said.sums)
+    assert echo_samples((said.sums,), packed=True) == echo_samples((said.sums,))
+
+
 @given(sent())
 def test_reading_the_echo_of_a_correction_gives_the_correction(said: Sent) -> None:
     if said.samples[0].number is None:
         return
     fixed = Fix(SITE, said.samples)
 
-    assert read(plain_text(said.samples, "FIX "), said.ground) == fixed
     assert read(echo(fixed), said.ground) == fixed
 
 
@@ -174,7 +74,7 @@ def test_the_packed_echo_gives_the_same_counts(said: Sent) -> None:
 
 
 def without_form(sample: Sample) -> Sample:
-    return sample if sample.lost else replace(sample, form=Form.CODED)
+    return sample if sample.form in (Form.LOST, Form.SHARES) else replace(sample, form=Form.CODED)
 
 
 @pytest.mark.parametrize(
@@ -202,6 +102,8 @@ def sample(
 
 
 FA2_FN1 = sample(3, Form.CODED, 2, 1, 0, 0, 0)
+ONE_OF_FIVE = (ShareFound("BH", 1, 5),)
+NONE_OF_FIVE = (ShareFound("BH", 0, 5),)
 
 
 # Forms as in replies.md, 1 to 10.
@@ -223,6 +125,23 @@ FA2_FN1 = sample(3, Form.CODED, 2, 1, 0, 0, 0)
             (sample(1, Form.PACKED, 2, 0, 0, 1, 0), sample(4, Form.NOTHING, 0, 0, 0, 0, 0)),
             "1 20010 4 0",
         ),
+        ((replace(FA2_FN1, shares=ONE_OF_FIVE),), "3 FA2 FN1 BH 1 5"),
+        ((replace(FA2_FN1, form=Form.PACKED, shares=ONE_OF_FIVE),), "3 21000 BH 1 5"),
+        (
+            (
+                Sample(1, Form.SHARES, shares=ONE_OF_FIVE),
+                Sample(2, Form.SHARES, shares=(*NONE_OF_FIVE, ShareFound("DS", 2, 20))),
+            ),
+            "1 BH 1 5 / 2 BH 0 5 DS 2 20",
+        ),
+        (
+            tuple(
+                replace(sample(number, Form.NOTHING, 0, 0, 0, 0, 0), shares=NONE_OF_FIVE) for number in (4, 5)
+            ),
+            "4 0 BH 0 5 / 5 0 BH 0 5",
+        ),
+        ((replace(FA2_FN1, number=TOTALS, covers=10),), "TOTAL 10 FA2 FN1"),
+        ((replace(FA2_FN1, number=TOTALS, covers=10, form=Form.DIGITS),), "TOTAL 10 2 1 0 0 0"),
     ],
 )
 def test_samples_are_echoed_in_the_form_that_the_scout_used(samples: tuple[Sample, ...], text: str) -> None:
@@ -241,6 +160,9 @@ def test_samples_are_echoed_in_the_form_that_the_scout_used(samples: tuple[Sampl
         (replace(FA2_FN1, extras=(("SB", 1),)), False),
         (sample(3, Form.LOST), False),
         (Sample(3, Form.DIGITS, (("LA", 2), ("LN", 1))), False),
+        (replace(FA2_FN1, shares=ONE_OF_FIVE), False),
+        (Sample(3, Form.SHARES, shares=ONE_OF_FIVE), False),
+        (replace(FA2_FN1, number=TOTALS, covers=10), False),
     ],
 )
 def test_what_packs_has_three_columns_or_more_one_digit_each_and_nothing_beside(

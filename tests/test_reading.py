@@ -10,7 +10,23 @@ from typing import Any
 
 import pytest
 
-from parsing import Card, Counts, Fix, Ground, Kind, Problem, Reading, Sample, Unreadable, read, shipped_words
+from parsing import (
+    Card,
+    Counts,
+    Fix,
+    Form,
+    Ground,
+    Kind,
+    Nawf,
+    Prefixes,
+    Problem,
+    Reading,
+    Sample,
+    Unreadable,
+    read,
+    read_prefixes,
+    shipped_words,
+)
 from parsing.tokens import fold
 
 TEXTS = Path(__file__).resolve().parent.parent / "fixtures" / "texts"
@@ -18,7 +34,7 @@ TEXTS = Path(__file__).resolve().parent.parent / "fixtures" / "texts"
 Shown = dict[str, Any]
 """A reading as the corpus writes it; fixtures/texts/README.md has the form."""
 
-FREE_WORDS = ("short", "done", "skip")
+FREE_WORDS = ("short", "done", "skip", "close", "note")
 """Readings that keep a person's own words as they came: these change as their text does."""
 
 
@@ -31,6 +47,7 @@ class Line:
     text: str
     where: str
     expect: str | Shown
+    prefixes: Prefixes
 
     def __str__(self) -> str:
         return f"{self.file}:{self.place} {self.text!r}"
@@ -63,7 +80,8 @@ def lines() -> Iterator[Line]:
     for file in sorted(TEXTS.glob("*.jsonl")):
         for place, row in enumerate(file.read_text(encoding="utf-8").splitlines(), start=1):
             said = json.loads(row)
-            yield Line(file.stem, place, said["text"], said["where"], said["expect"])
+            prefixes = Prefixes(**said.get("prefix", {}))
+            yield Line(file.stem, place, said["text"], said["where"], said["expect"], prefixes)
 
 
 GROUNDS = grounds()
@@ -92,6 +110,8 @@ def shown(reading: Reading) -> Shown:
             return said | _filled(problems=kinds, control=control)
         case Unreadable():
             return {"unreadable": [f"{problem.kind} {problem.said}" for problem in reading.problems]}
+        case Nawf(number, plants):
+            return {"nawf": number, "plants": [str(nodes) for nodes in plants]}
         case _:
             names = [field.name for field in fields(reading)]
             name = type(reading).__name__.lower()
@@ -109,12 +129,14 @@ def _filled(**said: object) -> Shown:
 
 
 def shown_sample(sample: Sample) -> str:
-    """Give a sample as the corpus writes it: number, form, and every count that is not 0."""
+    """Give a sample as the corpus writes it: number, form, every count that is not 0, and every share."""
     counts = [f"{code}{'X' if count is None else count}" for code, count in sample.counts if count != 0]
     extras = [f"+{code}{count}" for code, count in sample.extras]
+    shares = [f"{share.code}{share.n}/{share.of}" for share in sample.shares]
     guesses = [f"{guess.said}>{guess.code}" for guess in sample.guesses]
     number = "next" if sample.number is None else str(sample.number)
-    return " ".join([number, sample.form, *counts, *extras, *guesses])
+    said = f"total {sample.covers}" if sample.covers else number
+    return " ".join([said, sample.form, *counts, *extras, *shares, *guesses])
 
 
 def is_expected(problem: str, expected: str) -> bool:
@@ -158,12 +180,19 @@ def test_a_text_is_read_as_the_text_language_says(line: Line) -> None:
     assert differences(read_line(line), line.expect) == []
 
 
+@pytest.mark.parametrize("line", CORPUS, ids=str)
+def test_the_prefixes_of_a_text_are_those_that_stand_before_it(line: Line) -> None:
+    found = read_prefixes(line.text, GROUNDS[line.where].words)
+
+    assert replace(found, end=0) == line.prefixes
+
+
 def test_the_corpus_has_every_kind_of_problem_and_says_each_text_once() -> None:
     seen = {problem.kind for line in CORPUS for problem in problems_of(read_line(line))}
     texts = [(line.text, line.where) for line in CORPUS]
 
     assert set(Kind) - seen == set()
-    assert len(texts) == len(set(texts)) >= 180
+    assert len(texts) == len(set(texts)) >= 900
 
 
 def problems_of(reading: Reading) -> tuple[Problem, ...]:
@@ -187,7 +216,8 @@ def test_counts_have_every_column_of_the_card_in_order(line: Line) -> None:
     card = GROUNDS[line.where].cards[reading.site]
     assert card is not None
     for sample in reading.samples:
-        assert tuple(code for code, _ in sample.counts) == (() if sample.lost else card.codes)
+        counted = sample.form not in (Form.LOST, Form.SHARES)
+        assert tuple(code for code, _ in sample.counts) == (card.codes if counted else ())
 
 
 def meaning(reading: Reading) -> Reading:

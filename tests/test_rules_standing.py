@@ -25,7 +25,7 @@ from bot.rules import (
     site_standing,
     worst,
 )
-from tests.test_rules_totals import BLOOM_2, Counts, make_level, make_plan, make_visit
+from tests.test_rules_totals import BLOOM_2, Counts, make_level, make_plan, make_sums, make_visit
 
 ABOVE, IN_RANGE, BELOW, UNKNOWN = Standing.ABOVE, Standing.IN_RANGE, Standing.BELOW, Standing.UNKNOWN
 LEVEL = make_level()  # 3 per 5 row ft, so 18 bugs on ten sheets of 3 row feet
@@ -239,6 +239,38 @@ def test_a_column_not_counted_takes_its_effort_out_of_the_plan() -> None:
     assert site(make_visit([*without, {"LA": 15}], LEVEL)).certain
     assert not site(make_visit([*without, {"LA": 14}], LEVEL)).certain
     assert not site(make_visit([{}, {}, {"LA": 15}], LEVEL)).certain
+
+
+@pytest.mark.parametrize(
+    ("each_now", "bugs", "certain"),
+    # 6 sheets of 3 row feet are in: 18. At 3 in 5 the whole plan of so many row feet needs 3/5 of them in bugs:
+    [
+        (2, 16, True),  # 18 + 4 x 2 = 26 row feet: 15.6 bugs; 16 are 3.08 in 5
+        (2, 15, False),  # 2.88
+        (4, 21, True),  # 18 + 4 x 4 = 34 row feet: 20.4 bugs; 21 are 3.09 in 5
+        (4, 20, False),  # 2.94
+        (None, 18, True),  # 30 row feet: exactly 18
+        (None, 17, False),
+    ],
+)
+def test_the_planned_effort_is_what_is_in_and_the_rest_at_today_s_effort(
+    each_now: int | None, bugs: int, *, certain: bool
+) -> None:
+    visit = make_visit([{"LN": bugs}, *[{}] * 5], LEVEL, each_now=each_now)
+    assert site(visit).certain is certain
+
+
+@pytest.mark.parametrize(("bugs", "certain"), [(17, False), (18, True)])
+def test_sums_are_certain_as_their_samples_would_be(bugs: int, *, certain: bool) -> None:
+    # 6 x 3 row feet are in and 4 x 3 to come: 18 bugs in 30 row feet are 3 in 5
+    assert site(make_sums(6, {"LN": bugs}, LEVEL)).certain is certain
+
+
+@pytest.mark.parametrize(("bugs", "standing"), [(17, BELOW), (18, ABOVE)])
+def test_sums_over_the_whole_plan_are_final(bugs: int, standing: Standing) -> None:
+    figures = site(make_sums(10, {"LN": bugs}, LEVEL))
+    assert (figures.standing, figures.certain) == (standing, True)
+    assert [figures.total, figures.effort] == [bugs, 30]
 
 
 def test_and_with_retention_not_known_or_good_is_not_certain() -> None:

@@ -1,6 +1,7 @@
 """Sums, effort and density of a visit made by hand; the makers of rows and visits serve the other tests of rules."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 
@@ -31,6 +32,7 @@ from bot.rules import (
     row_feet_an_acre,
     weights_on,
 )
+from parsing import TOTALS
 
 Counts = Mapping[str, int | None]
 
@@ -127,8 +129,12 @@ def make_visit(
     stage: Stage | None = BLOOM_2,
     each: Fraction | None = None,
     lost: Sequence[int] = (),
+    each_now: Fraction | int | None = None,
 ) -> VisitFacts:
-    """Give a visit with a sample for each of some counts (codes left out are 0), numbered from 1."""
+    """Give a visit with a sample for each of some counts (codes left out are 0), numbered from 1.
+
+    `each` is the effort of the samples that are in, `each_now` of those to come, where they are not the plan's.
+    """
     under = plan or make_plan()
     nothing = dict.fromkeys(under.codes, 0)
     samples = tuple(
@@ -144,7 +150,24 @@ def make_visit(
         samples=samples,
         short=short,
         skipped=skipped,
+        each=None if each_now is None else Fraction(each_now),
     )
+
+
+def make_sums(
+    covers: int,
+    found: Counts,
+    *rows: Level,
+    plan: Plan | None = None,
+    each: Fraction | int | None = None,
+    each_now: Fraction | int | None = None,
+) -> VisitFacts:
+    """Give a visit of which the sums over some samples are in, each of the plan's effort or of another."""
+    under = plan or make_plan()
+    effort = under.each.amount if each is None else Fraction(each)
+    counts = {**dict.fromkeys(under.codes, 0), **found}
+    sums = SampleFacts(TOTALS, counts, effort, covers=covers)
+    return replace(make_visit([], *rows, plan=under, each_now=each_now), samples=(sums,))
 
 
 LYGUS = {"LA": Fraction(1), "LN": Fraction(1)}
@@ -262,6 +285,82 @@ def test_a_visit_is_done_short_skipped_or_open(
 ) -> None:
     visit = make_visit([{}] * samples, short=short, skipped=skipped)
     assert (visit.end, visit.too_short) == (end, too_short)
+
+
+# Sums over several samples, and another effort of one
+
+
+def test_sums_count_as_the_samples_that_they_cover() -> None:
+    # texts.md, 121 TOTAL 10 FA31 FN12: 43 fleahoppers on ten sheets of 3 row feet are 43 x 5 / 30 = 7 1/6 in 5
+    visit = make_sums(10, {"FA": 31, "FN": 12}, plan=make_plan("FA FN LA LN MP"))
+    assert density(visit, {"FA": Fraction(1), "FN": Fraction(1)}).per(PER_5) == Fraction(43, 6)
+    assert density(visit, LYGUS).per(PER_5) == 0
+    assert (visit.samples_in, visit.end, visit.missing) == (10, VisitEnd.DONE, ())
+    assert column_sums(visit) == {"FA": 31, "FN": 12, "LA": 0, "LN": 0, "MP": 0}
+
+
+def test_sums_over_part_of_the_plan_leave_the_rest_to_come() -> None:
+    # 6 x 3 row feet are in, 4 x 3 to come; which numbers are missing nobody said
+    visit = make_sums(6, {"LA": 9})
+    found = density(visit, LYGUS)
+    assert [found.total, found.effort, found.to_come] == [9, 18, 12]
+    assert (visit.samples_in, visit.end, visit.missing) == (6, VisitEnd.OPEN, ())
+
+
+def test_sums_may_stand_beside_samples() -> None:
+    # 18 + 2 x 3 row feet with 9 + 3 bugs: 12 x 5 / 24 = 5/2
+    sums = make_sums(6, {"LA": 9}).samples
+    visit = replace(
+        make_visit([{"LA": 1}, {"LN": 2}]), samples=(*sums, *make_visit([{"LA": 1}, {"LN": 2}]).samples)
+    )
+    assert (visit.samples_in, visit.missing) == (8, ())
+    assert density(visit, LYGUS).per(PER_5) == Fraction(5, 2)
+
+
+def test_a_column_not_counted_takes_the_effort_of_all_covered_samples_out() -> None:
+    found = density(make_sums(6, {"LA": 9, "LN": None}), LYGUS)
+    assert [found.total, found.effort, found.to_come] == [0, 0, 12]
+
+
+@pytest.mark.parametrize("covers", [1, 10])
+def test_with_sums_in_no_spread_is_known(covers: int) -> None:
+    assert not make_sums(covers, {"LA": 1}).spread_known
+    assert make_visit([{"LA": 1}] * covers).spread_known
+    assert make_visit([]).spread_known
+
+
+def test_sums_over_fewer_samples_than_the_least_are_too_short() -> None:
+    assert replace(make_sums(4, {}), short=True).too_short  # least is half of ten
+    assert not replace(make_sums(5, {}), short=True).too_short
+
+
+@given(
+    counts=st.lists(st.fixed_dictionaries({"LA": st.integers(0, 99), "LN": st.integers(0, 99)}), min_size=1)
+)
+def test_a_visit_has_the_density_of_its_sums(counts: list[Counts]) -> None:
+    plan = make_plan(samples=len(counts) + 2)
+    one_by_one = make_visit(counts, plan=plan)
+    together = make_sums(len(counts), column_sums(one_by_one), plan=plan)
+    assert density(together, LYGUS) == density(one_by_one, LYGUS)
+    assert (together.samples_in, together.end) == (one_by_one.samples_in, one_by_one.end)
+
+
+def test_what_is_to_come_is_at_today_s_effort_and_what_is_in_keeps_its_own() -> None:
+    # standing.md, Certain: 4 sheets of 3 row feet are in; the other 6 are beaten at 2 row feet: 12 and 12
+    found = density(make_visit([{"LA": 1}] * 4, each_now=2), LYGUS)
+    assert [found.effort, found.to_come] == [12, 12]
+    assert found.per(PER_5) == Fraction(5, 3)  # 4 x 5 / 12
+    assert found.at_least_per(PER_5) == Fraction(5, 6)  # 4 x 5 / 24
+
+
+def test_sums_sent_after_another_effort_was_said_have_that_effort() -> None:
+    # 10 x 2 row feet: 8 x 5 / 20
+    assert density(make_sums(10, {"LA": 8}, each=2, each_now=2), LYGUS).per(PER_5) == 2
+
+
+def test_without_another_effort_said_the_plan_s_holds() -> None:
+    assert make_visit([]).effort_now == 3
+    assert make_visit([], each_now=Fraction(5, 2)).effort_now == Fraction(5, 2)
 
 
 counts_of_a_sample = st.fixed_dictionaries(

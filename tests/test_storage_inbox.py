@@ -3,6 +3,7 @@
 import threading
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from functools import partial
 
@@ -22,6 +23,7 @@ from storage import (
     failed_reading,
     keep,
     next_unread,
+    same_words_lately,
     text_before,
     texts_since,
 )
@@ -141,6 +143,52 @@ def test_the_text_before_is_the_phones_own(store: Store) -> None:
         before = text_before(session, rows["a-2"])
         assert before is rows["a-1"]
         assert text_before(session, rows["a-1"]) is None
+
+
+@pytest.mark.parametrize(
+    ("body", "same"),
+    [
+        ("121 1 FA2", True),
+        ("121  1\tfa2 ", True),
+        ("121 1 FA2\n", True),
+        ("121 1 FA 2", False),  # may mean the same, but is not the same words
+        ("121 1 FA3", False),
+    ],
+)
+def test_the_same_words_are_found_whatever_their_case_and_blanks(
+    store: Store, body: str, *, same: bool
+) -> None:
+    keep_all(store, [arrived("first", body=body), arrived("again")])
+    assert lately(store, "again", NOON) == ("first" if same else None)
+
+
+def test_the_newest_text_of_the_same_words_is_given_the_phone_s_own_and_earlier(store: Store) -> None:
+    texts = [("a-1", ANA), ("a-2", ANA), ("b-1", LUIS), ("a-3", ANA), ("a-4", ANA)]
+    keep_all(store, [arrived(name, phone) for name, phone in texts])
+    assert lately(store, "a-3", NOON) == "a-2"
+    assert lately(store, "a-1", NOON) is None
+    assert lately(store, "b-1", NOON) is None
+
+
+def test_a_text_of_the_same_words_is_forgotten_after_a_while(store: Store) -> None:
+    keep_all(store, [arrived("first"), arrived("again")])
+    assert lately(store, "again", NOON + timedelta(seconds=1)) is None
+    assert lately(store, "again", NOON - timedelta(minutes=10)) == "first"
+
+
+def lately(store: Store, gateway_id: str, since: datetime) -> str | None:
+    """Give which earlier text a text repeats."""
+    with store.read() as session:
+        text = session.scalars(sa.select(InboxText).where(InboxText.gateway_id == gateway_id)).one()
+        found = same_words_lately(session, text, since)
+        return None if found is None else found.gateway_id
+
+
+def test_that_a_text_was_perhaps_cut_is_kept_with_it(store: Store) -> None:
+    keep_all(store, [replace(arrived("m-1"), perhaps_cut=True), arrived("m-2")])
+    with store.read() as session:
+        rows = session.scalars(sa.select(InboxText).order_by(InboxText.id)).all()
+    assert [row.perhaps_cut for row in rows] == [True, False]
 
 
 POISON = "121 1 FA99"

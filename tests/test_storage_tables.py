@@ -1,19 +1,14 @@
-"""What the database itself enforces, and how it comes to its form."""
+"""What the database itself enforces, and what is kept of samples, questions, phones and seasons."""
 
-import os
-import subprocess
-import sys
 from collections.abc import Callable
 from datetime import UTC, date, datetime
-from pathlib import Path
 
 import pytest
 import sqlalchemy as sa
-from alembic.autogenerate import compare_metadata
-from alembic.runtime.migration import MigrationContext
 
 from storage import (
     Arrived,
+    CheckRow,
     PhoneState,
     Question,
     QuestionState,
@@ -22,6 +17,7 @@ from storage import (
     Session,
     Store,
     Visit,
+    checks_on,
     close_question,
     end_sample,
     keep,
@@ -32,9 +28,7 @@ from storage import (
     standing_samples,
     visit_on,
 )
-from storage.tables import Table
 
-ROOT = Path(__file__).resolve().parent.parent
 NOON = datetime(2027, 7, 6, 17, tzinfo=UTC)
 DAY = date(2027, 7, 6)
 ANA, LUIS = "+12705550111", "+12705550112"
@@ -170,60 +164,66 @@ def test_a_season_is_kept_letter_by_letter_and_the_newest_governs(store: Store) 
     assert (newest.id, newest.season_text, newest.loaded_at) == (3, "a", NOON)
 
 
-# How a database comes to its form
+# Check counts
 
 
-@pytest.mark.usefixtures("store")
-def test_the_migrations_make_the_tables_as_the_programme_has_them(database_url: str) -> None:
-    engine = sa.create_engine(database_url)
-    with engine.connect() as connection:
-        context = MigrationContext.configure(connection, opts={"render_as_batch": True})
-        assert compare_metadata(context, Table.metadata) == []
-        assert set(sa.inspect(connection).get_table_names()) == {*Table.metadata.tables, "alembic_version"}
-    engine.dispose()
+def check(
+    text_id: int, number: int = 3, person: str = "beto", *, day: date = DAY, site: int = 121
+) -> CheckRow:
+    return CheckRow(
+        site=site,
+        field=12,
+        day=day,
+        number=number,
+        form="coded",
+        counts={"LA": 1},
+        extras={},
+        effort="3",
+        person=person,
+        text_id=text_id,
+        counted_at=NOON,
+    )
 
 
-def test_a_database_is_opened_again_with_all_that_it_held(store: Store, database_url: str) -> None:
-    store.write(lambda session: keep_season(session, "Larkspur", "season", "book", NOON))
-    store.close()
-    reopened = Store(database_url)
-    with reopened.read() as session:
-        assert newest_season(session).name == "Larkspur"
-    reopened.close()
+def test_a_person_has_one_standing_check_count_of_each_sample(store: Store, text_id: int) -> None:
+    store.write(lambda session: session.add(check(text_id)))
+    with pytest.raises(sa.exc.IntegrityError):
+        store.write(lambda session: session.add(check(text_id)))
+    others = [check(text_id, 4), check(text_id, 3, "june"), check(text_id, site=123)]
+    store.write(lambda session: session.add_all([*others, check(text_id, day=date(2027, 7, 7))]))
 
 
-def test_the_alembic_command_makes_the_database_that_the_store_opens_and_takes_it_down(
-    database_url: str,
-) -> None:
-    def alembic(*arguments: str) -> None:
-        ran = subprocess.run(
-            [sys.executable, "-m", "alembic", *arguments],
-            cwd=ROOT,
-            env={**os.environ, "ROWFOOT_DATABASE": database_url},
-            capture_output=True,
-            text=True,
-            check=False,
-        )
-        assert ran.returncode == 0, ran.stderr
+def test_a_check_count_may_be_replaced(store: Store, text_id: int) -> None:
+    store.write(lambda session: session.add(check(text_id)))
 
-    alembic("upgrade", "head")
-    store = Store(database_url)
-    store.write(lambda session: keep_season(session, "Larkspur", "season", "book", NOON))
-    store.close()
-    alembic("downgrade", "base")
-    engine = sa.create_engine(database_url)
-    with engine.connect() as connection:
-        assert sa.inspect(connection).get_table_names() == ["alembic_version"]
-    engine.dispose()
+    def replace(session: Session) -> None:
+        (old,) = checks_on(session, 121, DAY)
+        old.ended_at, old.ended_by = NOON, text_id
+        session.flush()
+        new = check(text_id)
+        new.replaces = old.id
+        session.add(new)
+
+    store.write(replace)
+    with store.read() as session:
+        (standing,) = checks_on(session, 121, DAY)
+        assert standing.replaces is not None
 
 
-def test_processes_that_open_a_fresh_database_together_all_find_it_ready(database_url: str) -> None:
-    opener = "import sys; from storage import Store; Store(sys.argv[1]).close()"
-    processes = [
-        subprocess.Popen(
-            [sys.executable, "-c", opener, database_url], cwd=ROOT, stderr=subprocess.PIPE, text=True
-        )
-        for _ in range(2)
-    ]
-    assert [process.communicate(timeout=30)[1] for process in processes] == [""] * 2
-    assert [process.returncode for process in processes] == [0] * 2
+def test_check_counts_come_by_number_of_everybody_or_of_one(store: Store, text_id: int) -> None:
+    rows = [(4, "beto"), (3, "june"), (3, "beto")]
+    store.write(lambda session: session.add_all([check(text_id, number, who) for number, who in rows]))
+    with store.read() as session:
+        assert [(row.number, row.person) for row in checks_on(session, 121, DAY)] == [
+            (3, "june"),
+            (3, "beto"),
+            (4, "beto"),
+        ]
+        assert [row.number for row in checks_on(session, 121, DAY, "beto")] == [3, 4]
+        assert checks_on(session, 123, DAY) == []
+
+
+def test_a_check_count_is_in_no_visit(store: Store, text_id: int) -> None:
+    store.write(lambda session: session.add(check(text_id)))
+    with store.read() as session:
+        assert visit_on(session, 121, DAY) is None

@@ -26,6 +26,7 @@ from bot.rounds import hear_all
 from bot.rules import Season
 from bot.settings import read_settings
 from bot.web import LARGEST_BODY, answer_barely, hook_blueprint
+from parsing import is_full_part
 from storage import Draft, InboxText, OutboxText, Store, put
 from tests.standin_process import PATIENCE_S, ROOT, eventually
 
@@ -107,6 +108,26 @@ def test_the_same_post_again_is_answered_alike_and_kept_once(client: FlaskClient
     answers = [client.post(f"/hooks/{SECRET}/in", data=post_of("m-1")) for _ in range(3)]
     assert [(one.status_code, one.data) for one in answers] == [(200, b"")] * 3
     assert len(kept(store)) == 1
+
+
+FULL_PART = "121 NOTE hail on north end, rows flat ".ljust(153, "x")
+"""153 septets: one full part of a longer text (3GPP TS 23.040 clause 9.2.3.24.1)."""
+
+
+@on_one_database
+def test_a_text_as_long_as_a_full_part_is_marked_where_parts_come_apart(store: Store, woken: Woken) -> None:
+    web = Flask("rowfoot", static_folder=None)
+    web.register_blueprint(hook_blueprint(store, SECRET, lambda: NOON, woken, is_full_part))
+    apart = web.test_client()
+    for name, text in (("m-1", FULL_PART), ("m-2", FULL_PART[:-2]), ("m-3", FULL_PART + "x")):
+        assert apart.post(f"/hooks/{SECRET}/in", data=post_of(name, text=text)).status_code == 200
+    assert [row.perhaps_cut for row in kept(store)] == [True, False, False]
+
+
+@on_one_database
+def test_where_the_gateway_joins_parts_no_text_is_thought_cut(client: FlaskClient, store: Store) -> None:
+    client.post(f"/hooks/{SECRET}/in", data=post_of("m-1", text=FULL_PART))
+    assert [row.perhaps_cut for row in kept(store)] == [False]
 
 
 @on_one_database
@@ -332,6 +353,16 @@ def test_by_default_the_service_listens_on_this_machine_only() -> None:
     assert (settings.host, settings.port) == ("127.0.0.1", 8420)
 
 
+@pytest.mark.parametrize(
+    ("told", "joins"),
+    [({}, True), ({"ROWFOOT_GATEWAY_PARTS": "joined"}, True), ({"ROWFOOT_GATEWAY_PARTS": "apart"}, False)],
+)
+def test_a_gateway_joins_the_parts_of_a_text_unless_it_is_said_not_to(
+    told: dict[str, str], *, joins: bool
+) -> None:
+    assert read_settings(told).gateway_joins is joins
+
+
 # What it refuses to start with
 
 
@@ -372,6 +403,10 @@ def test_the_service_does_not_start_without_a_season(taken: dict[str, str], tmp_
             {"ROWFOOT_GATEWAY_URL": "gateway.example", "ROWFOOT_GATEWAY_SENDER": "+12705550100"},
             "ROWFOOT_GATEWAY_",
         ),
+        *[
+            ({"ROWFOOT_GATEWAY_PARTS": parts}, "ROWFOOT_GATEWAY_PARTS is joined or apart")
+            for parts in ("", "Apart", "split")
+        ],
         ({"ROWFOOT_DATABASE": "sqlite:////no/such/folder/rowfoot.db"}, "database"),
         *[
             ({"ROWFOOT_LISTEN": listen}, "ROWFOOT_LISTEN is HOST:PORT")

@@ -72,6 +72,20 @@ SPANISH = {
     "done": "LISTO, FIN",
 }
 
+# texts.md, 3 and 4: the prefixes.
+PREFIXES = {
+    "en": {"practice": "PRACTICE", "by": "BY", "check": "CHECK"},
+    "es": {"practice": "PRUEBA, PRACTICA", "by": "POR", "check": "REVISA"},
+}
+
+# The names of the days, written out and by their first three letters (the calendar of each language).
+DAY_NAMES = {
+    "en": "MONDAY, TUESDAY, WEDNESDAY, THURSDAY, FRIDAY, SATURDAY, SUNDAY",
+    "es": "LUNES, MARTES, MIERCOLES, JUEVES, VIERNES, SABADO, DOMINGO",
+}
+YESTERDAY = {"en": "YEST, YESTERDAY", "es": "AYER"}
+DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+
 
 def spellings() -> Iterator[tuple[str, str, str, str]]:
     """Give every spelling with its language, section and concept."""
@@ -130,6 +144,57 @@ def test_the_spanish_words_are_those_of_the_text_language(concept: str) -> None:
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
+def test_the_prefixes_are_those_of_the_text_language(language: str) -> None:
+    spelt = {concept: ", ".join(words) for concept, words in DATA[language]["prefix"].items()}
+
+    assert spelt == PREFIXES[language]
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_every_day_has_its_name_and_its_first_three_letters(language: str) -> None:
+    known = DATA[language]["day"]
+
+    assert set(known) == {*DAYS, "yesterday"}
+    for day, name in zip(DAYS, DAY_NAMES[language].split(", "), strict=True):
+        assert {name, name[:3]} <= set(known[day])
+        assert all(name.startswith(spelling) for spelling in known[day])
+    assert set(known["yesterday"]) == set(YESTERDAY[language].split(", "))
+
+
+# What may stand before a text, and what it means there.
+BEFORE_A_TEXT = sorted((WORDS.prefixes | WORDS.days).items())
+
+
+@pytest.mark.parametrize(("one", "other"), list(combinations(BEFORE_A_TEXT, 2)), ids=str)
+def test_prefixes_and_days_that_mean_different_things_have_keys_of_their_own(
+    one: tuple[str, str], other: tuple[str, str]
+) -> None:
+    (word, meant), (beside, meant_beside) = one, other
+
+    assert meant == meant_beside or not same_keys(word, beside)
+
+
+def test_no_word_is_both_a_prefix_and_a_day() -> None:
+    assert set(WORDS.prefixes) & set(WORDS.days) == set()
+
+
+@pytest.mark.parametrize("word", sorted({*WORDS.prefixes, *WORDS.days}))
+def test_no_prefix_and_no_day_stands_alone_or_is_a_kind_word(word: str) -> None:
+    assert word not in {*WORDS.alone, *WORDS.languages, *WORDS.greetings, *WORDS.thanks}
+    assert WORDS.after_number.get(word) in (None, "check")
+
+
+@pytest.mark.parametrize("word", sorted({*WORDS.prefixes, *WORDS.days}))
+def test_no_prefix_and_no_day_is_an_opt_out_word_or_has_its_keys(word: str) -> None:
+    assert [stop for stop in WORDS.opt_out if word == stop or same_keys(word, stop)] == []
+
+
+@pytest.mark.parametrize("code", sorted(CODES))
+def test_a_code_that_ships_is_no_prefix_and_no_day(code: str) -> None:
+    assert code not in {*WORDS.prefixes, *WORDS.days}
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
 def test_every_opt_out_word_as_a_whole_text_stops(language: str) -> None:
     words = OPT_OUT[language].split(", ")
 
@@ -156,7 +221,11 @@ def test_no_word_after_a_number_is_an_opt_out_word_or_has_its_keys(word: str) ->
 
 
 @pytest.mark.parametrize(
-    "word", sorted({*WORDS.after_number, *WORDS.alone, *WORDS.languages} - HELD_APART_BY_RULE)
+    "word",
+    sorted(
+        {*WORDS.after_number, *WORDS.alone, *WORDS.languages, *WORDS.prefixes, *WORDS.days}
+        - HELD_APART_BY_RULE
+    ),
 )
 def test_no_word_becomes_an_opt_out_word_by_one_letter(word: str) -> None:
     near = [

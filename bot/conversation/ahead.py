@@ -1,5 +1,6 @@
 """What is next for a scout: the rest of a field, the next site of his list, whether a field is his at all."""
 
+from collections.abc import Sequence
 from datetime import date
 
 from bot.conversation.turn import Turn, tell_supervisors
@@ -9,11 +10,13 @@ from bot.replies import (
     first_fitting,
 )
 from bot.rules import Field, Role, Standing, VisitEnd
+from parsing import Sample, echo_samples
+from storage import VisitState, standing_samples, visit_before
 
 
 def is_assigned(turn: Turn, field_: Field) -> bool:
     """Tell whether a field is the sender's to count: its scout, one of its scouts' leaders, its supervisor."""
-    person = turn.person
+    person = turn.whose
     if person.key in field_.scouts:
         return True
     if Role.SUPERVISOR in person.roles and person.key in field_.supervisors:
@@ -27,10 +30,10 @@ def not_on_the_list(turn: Turn, site: int, field_: Field) -> tuple[str, ...]:
     tell_supervisors(
         turn.book,
         field_,
-        f"unassigned:{site}:{turn.day}:{turn.person.key}",
+        f"unassigned:{site}:{turn.day}:{turn.whose.key}",
         lambda speech: first_fitting(
             *(
-                speech.say("notice.not_assigned", name=turn.person.first_name, site=site, field_name=name)
+                speech.say("notice.not_assigned", name=turn.whose.first_name, site=site, field_name=name)
                 for name in (f" {field_.name}", "")
             )
         ),
@@ -42,6 +45,27 @@ def not_on_the_list(turn: Turn, site: int, field_: Field) -> tuple[str, ...]:
     )
 
 
+def was_it_the_day_before(turn: Turn, site: int, stored: Sequence[Sample]) -> list[tuple[str, ...]]:
+    """Ask whether samples that begin a visit go on with an unfinished one of the sender's of some days before."""
+    before = visit_before(turn.book.session, site, turn.day)
+    if before is None or before.round is None or before.state != VisitState.OPEN or turn.day_said:
+        return []
+    facts = turn.book.facts(before)
+    own = any(row.person == turn.whose.key for row in standing_samples(before))
+    numbers = {sample.number for sample in stored}
+    recent = (turn.day - before.day).days < len(turn.speech.day_words)
+    if facts.finished or not own or not recent or not numbers <= set(facts.missing) or 1 in numbers:
+        return []
+    weekday = turn.speech.day_words[before.day.weekday()]
+    values: dict[str, object] = {"number": site, "day": weekday, "date": turn.speech.weekday_date(before.day)}
+    return [
+        (
+            turn.say("counts.was_it", echo=echo_samples(stored), **values),
+            turn.say("counts.was_it_short", **values),
+        )
+    ]
+
+
 def what_is_next(turn: Turn, stands: Stands, day: date) -> Ahead:
     """Give what a scout does after a site that is finished or sure: the rest of its field, the next on his list."""
     visit, field_ = stands.visit, stands.field
@@ -50,7 +74,7 @@ def what_is_next(turn: Turn, stands: Stands, day: date) -> Ahead:
         return Ahead()
     here = _unfinished_sites(turn, field_, day)
     above = any(one.standing is Standing.ABOVE for one in stands.figures)
-    mine = [one for one in turn.season.fields.values() if turn.person.key in one.scouts]
+    mine = [one for one in turn.season.fields.values() if turn.whose.key in one.scouts]
     ahead = [
         site
         for one in sorted(mine, key=lambda each: each.number != field_.number)

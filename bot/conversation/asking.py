@@ -9,7 +9,7 @@ from bot.conversation.turn import Turn
 from bot.field_book import FieldBook
 from bot.replies import dropped_note
 from bot.rules import Field
-from parsing import Form, Sample
+from parsing import Form, Sample, ShareFound
 from storage import (
     Question,
     QuestionState,
@@ -30,6 +30,8 @@ class Asked(StrEnum):
     SHARE = "share"
     FINISH = "finish"
     UNDO = "undo"
+    MOVE = "move"
+    CLOSE = "close"
 
 
 def ask(turn: Turn, kind: Asked, field: Field, waits: dict[str, Any]) -> None:
@@ -44,7 +46,7 @@ def ask(turn: Turn, kind: Asked, field: Field, waits: dict[str, Any]) -> None:
             person=turn.person.key,
             field=field.number,
             kind=kind,
-            waits={**waits, "day": turn.day.isoformat()},
+            waits={**waits, **_of_turn(turn)},
             asked_at=now,
             text_id=turn.text.id,
         )
@@ -55,6 +57,18 @@ def ask(turn: Turn, kind: Asked, field: Field, waits: dict[str, Any]) -> None:
         turn.text.needs_person = True
 
 
+def _of_turn(turn: Turn) -> dict[str, Any]:
+    """Give what is fixed when a question is asked: the day, whose counts they are, whether they are a check."""
+    fixed: dict[str, Any] = {"day": turn.day.isoformat()}
+    if turn.day_said:
+        fixed["day_said"] = True
+    if turn.check:
+        fixed["check"] = True
+    if turn.whose.key != turn.person.key:
+        fixed["whose"] = turn.whose.key
+    return fixed
+
+
 def samples_to_json(samples: Sequence[Sample]) -> list[dict[str, Any]]:
     """Give samples as JSON keeps them with a question."""
     return [
@@ -63,6 +77,8 @@ def samples_to_json(samples: Sequence[Sample]) -> list[dict[str, Any]]:
             "form": sample.form.value,
             "counts": [list(pair) for pair in sample.counts],
             "extras": [list(pair) for pair in sample.extras],
+            "shares": [[share.code, share.n, share.of] for share in sample.shares],
+            "covers": sample.covers,
         }
         for sample in samples
     ]
@@ -76,6 +92,8 @@ def samples_from_json(data: Sequence[dict[str, Any]]) -> tuple[Sample, ...]:
             Form(one["form"]),
             tuple((code, count) for code, count in one["counts"]),
             tuple((code, count) for code, count in one["extras"]),
+            shares=tuple(ShareFound(code, n, of) for code, n, of in one["shares"]),
+            covers=one["covers"],
         )
         for one in data
     )
@@ -99,9 +117,12 @@ def remember_dropped(turn: Turn, question: Question) -> None:
             numbers = [one["number"] for one in question.waits["samples"]]
             turn.dropped_notes = dropped_note(turn.speech, question.waits["site"], numbers)
         case Asked.SHARE:
-            turn.dropped_notes = (turn.say("dropped.share", number=number),)
+            turn.dropped_notes = (turn.say("dropped.share", number=number, code=question.waits["code"]),)
         case _:
-            turn.dropped_notes = (turn.say("dropped.other", number=number),)
+            turn.dropped_notes = (
+                turn.say("dropped.other", number=number),
+                turn.say("dropped.other_short", number=number),
+            )
 
 
 def not_dropped(turn: Turn, site: int, numbers: Sequence[int]) -> None:

@@ -3,12 +3,14 @@
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 
-from bot.conversation.ahead import is_assigned, not_on_the_list, what_is_next
+from bot.conversation.ahead import is_assigned, not_on_the_list, was_it_the_day_before, what_is_next
 from bot.conversation.asking import Asked, ask, not_dropped, samples_to_json
 from bot.conversation.doubting import (
+    CUT,
     ELSEWHERE,
     OVER,
     REPLACE,
+    SHARE,
     SITE,
     ask_if_new,
     came_twice,
@@ -16,8 +18,11 @@ from bot.conversation.doubting import (
     has_none_yet,
     is_the_same_text,
     sample_before,
+    totals_stand_in_the_way,
     whole_text_is_asked,
 )
+from bot.conversation.sampling import is_the_same, total_is_wrong
+from bot.conversation.sharing import keep_stop_shares, sums_of_stops
 from bot.conversation.taking import (
     Taken,
     draw_together,
@@ -33,6 +38,7 @@ from bot.replies import (
     Fixed,
     NotStored,
     Stands,
+    Waiting,
     counts_reply,
     fix_lead,
     number_list,
@@ -41,10 +47,13 @@ from bot.replies import (
 )
 from bot.rules import Plan
 from parsing import (
+    TOTALS,
     Counts,
     Fix,
+    Form,
     Problem,
     Sample,
+    echo_samples,
 )
 from storage import (
     SampleRow,
@@ -62,7 +71,7 @@ def hear_counts(turn: Turn, said: Counts, yes_to: Collection[str] = ()) -> None:
     """Take counts for a site: all that is sure is stored, one question covers what is not, the rest is refused."""
     site, samples = said.site, said.samples
     plan = turn.book.plan_on(site, turn.day)
-    if plan is None or _total_is_wrong(turn, said):
+    if plan is None or total_is_wrong(turn, said):
         return
     numbered = _numbered(turn, site, plan, samples)
     if numbered is None:
@@ -76,12 +85,29 @@ def hear_counts(turn: Turn, said: Counts, yes_to: Collection[str] = ()) -> None:
     if old is not None:
         ask_if_new(turn, site, old, numbered)
         return
+    if totals_stand_in_the_way(turn, site, numbered):
+        return
     if whole_text_is_asked(turn, replace(said, samples=numbered), yes_to):
         return
     taken = Taken()
+    last = numbered[-1] if turn.text.perhaps_cut and CUT not in yes_to else None
     for sample in numbered:
-        _take(turn, site, plan, sample, taken, yes_to)
-    _answer(turn, site, plan, taken, said.problems, yes_to)
+        _take(turn, site, plan, sample, taken, yes_to, cut=sample is last)
+    _answer(turn, site, plan, taken, said.problems, yes_to, sent=numbered)
+
+
+def hear_all_nothing(turn: Turn, site: int) -> None:
+    """Ask whether nothing was found in all samples of the plan."""
+    plan = turn.book.plan_on(site, turn.day)
+    field_ = turn.book.sites[site]
+    if plan is None:
+        turn.reply(turn.say("refused.stage_needed", number=site, field=field_.number))
+        return
+    counts = tuple((code, 0) for code in plan.codes)
+    sample = Sample(TOTALS, Form.NOTHING, counts, covers=plan.samples)
+    waits = {"site": site, "samples": samples_to_json([sample]), "yes_to": [SITE, ELSEWHERE, OVER]}
+    ask(turn, Asked.SAMPLES, field_, waits)
+    turn.reply(turn.say("waits.all_nothing", number=site, planned=plan.samples))
 
 
 def hear_fix(turn: Turn, said: Fix, yes_to: Collection[str] = ()) -> None:
@@ -91,7 +117,7 @@ def hear_fix(turn: Turn, said: Fix, yes_to: Collection[str] = ()) -> None:
     if plan is None or visit is None or not holds_something(visit):
         turn.reply(turn.say("undo.nothing", number=said.site))
         return
-    if _total_is_wrong(turn, said):
+    if total_is_wrong(turn, said):
         return
     taken = Taken()
     rows = {row.number: row for row in standing_samples(visit)}
@@ -101,29 +127,17 @@ def hear_fix(turn: Turn, said: Fix, yes_to: Collection[str] = ()) -> None:
             taken.waiting.append(waiting)
             continue
         row = rows.get(sample.number or 0)
-        if row is not None and _same(row, sample):
+        if row is not None and is_the_same(sample_of(row), sample):
             taken.same.append(row.number)
             continue
-        _store(turn, said.site, plan, sample, replaces=row)
+        if sample.form is not Form.SHARES:
+            _store(turn, said.site, plan, sample, replaces=row)
+        taken.shares += keep_stop_shares(turn, said.site, sample, asked=True)
+        if sample.form is Form.SHARES:
+            taken.stored.append(sample)
+            continue
         taken.fixed.append(Fixed(sample, sample_of(row) if row else None))
     _answer(turn, said.site, plan, taken, said.problems, yes_to, fix=True)
-
-
-def _total_is_wrong(turn: Turn, said: Counts | Fix) -> bool:
-    """Refuse the whole text where its control total fails, or stands beside a part that could not be read."""
-    if said.control is None:
-        return False
-    insects = sum(sample.insects for sample in said.samples)
-    if said.problems:
-        sample = said.problems[0].sample
-        turn.reply(
-            turn.say("refused.control_with_faults", number=said.site, sample="" if sample is None else sample)
-        )
-        return True
-    if insects != said.control:
-        turn.reply(turn.say("refused.control_total", number=said.site, control=said.control, sum=insects))
-        return True
-    return False
 
 
 def _numbered(turn: Turn, site: int, plan: Plan, samples: Sequence[Sample]) -> tuple[Sample, ...] | None:
@@ -134,23 +148,40 @@ def _numbered(turn: Turn, site: int, plan: Plan, samples: Sequence[Sample]) -> t
     return None if free is None else tuple(replace(sample, number=free) for sample in samples)
 
 
-def _take(turn: Turn, site: int, plan: Plan, sample: Sample, taken: Taken, yes_to: Collection[str]) -> None:
-    """Store one sample, or find why not: it is in already, it is over the limit, its code was guessed."""
+def _take(
+    turn: Turn,
+    site: int,
+    plan: Plan,
+    sample: Sample,
+    taken: Taken,
+    yes_to: Collection[str],
+    *,
+    cut: bool = False,
+) -> None:
+    """Store one sample, or find why not: it is in already, over the limit, its code was guessed, its end is missing."""
+    if cut:
+        taken.waiting.append(replace(_in_place_of(turn, site, doubts_of(plan, sample)), cut=True))
+        return
+    if sample.form is Form.SHARES:
+        taken.stored.append(sample)
+        taken.shares += keep_stop_shares(turn, site, sample, asked=SHARE in yes_to)
+        return
     visit = visit_on(turn.book.session, site, turn.day)
     rows = {row.number: row for row in standing_samples(visit)} if visit is not None else {}
     row = rows.get(sample.number or 0)
     waiting = doubts_of(plan, sample)
     if row is not None and not row.lost:
-        if _same(row, sample):
+        if is_the_same(sample_of(row), sample):
             taken.same.append(row.number)
+            taken.shares += keep_stop_shares(turn, site, sample, asked=SHARE in yes_to)
             return
-        if row.person != turn.person.key:
+        if row.person != turn.whose.key:
             taken.refused.append(in_from_other(turn, site, plan, row, waiting.sample))
             taken.of_others.append(row)
             return
-        waiting = replace(waiting, replaces=sample_of(row), replaced_at=turn.book.local(row.counted_at))
+    waiting = _in_place_of(turn, site, waiting)
     doubted = OVER not in yes_to and (waiting.over or waiting.guesses)
-    if doubted or (waiting.replaces is not None and REPLACE not in yes_to):
+    if doubted or ((waiting.replaces is not None or waiting.instead) and REPLACE not in yes_to):
         taken.waiting.append(waiting)
         return
     if visit is None or not standing_samples(visit):
@@ -158,24 +189,31 @@ def _take(turn: Turn, site: int, plan: Plan, sample: Sample, taken: Taken, yes_t
     if visit is not None and visit.state == VisitState.SHORT:
         taken.goes_on = True
     taken.first_own |= has_none_yet(turn, visit)
+    for number in waiting.instead:
+        end_sample(turn.book.session, rows[number], turn.text.id, turn.book.now)
     _store(turn, site, plan, waiting.sample, replaces=row)
     taken.stored.append(waiting.sample)
+    taken.shares += keep_stop_shares(turn, site, waiting.sample, asked=SHARE in yes_to)
 
 
-def _same(row: SampleRow, sample: Sample) -> bool:
-    said = sample_of(row)
-    return (said.lost, dict(said.counts), dict(said.extras)) == (
-        sample.lost,
-        dict(sample.counts),
-        dict(sample.extras),
-    )
+def _in_place_of(turn: Turn, site: int, waiting: Waiting) -> Waiting:
+    """Note with a sample what it would replace: the same one counted before, or all where sums take their place."""
+    visit = visit_on(turn.book.session, site, turn.day)
+    rows = {row.number: row for row in standing_samples(visit)} if visit is not None else {}
+    row = rows.get(waiting.sample.number or TOTALS)
+    if row is not None and not row.lost:
+        at = turn.book.local(row.counted_at)
+        waiting = replace(waiting, replaces=sample_of(row), replaced_at=at)
+    if not waiting.sample.covers:
+        return waiting
+    return replace(waiting, instead=tuple(number for number in rows if number != TOTALS))
 
 
 def _store(turn: Turn, site: int, plan: Plan, sample: Sample, replaces: SampleRow | None) -> Visit:
     """Write a sample down; one that it replaces stays on record."""
     session, now = turn.book.session, turn.book.now
     correction = replaces is not None and not replaces.lost
-    visit = begin_visit(turn.book, site, turn.day, turn.person.key, plan, correction=correction)
+    visit = begin_visit(turn.book, site, turn.day, turn.whose.key, plan, correction=correction)
     if replaces is not None:
         end_sample(session, replaces, turn.text.id, now)
     row = SampleRow(
@@ -185,8 +223,9 @@ def _store(turn: Turn, site: int, plan: Plan, sample: Sample, replaces: SampleRo
         counts=dict(sample.counts),
         extras=dict(sample.extras),
         lost=sample.lost,
-        effort=str(plan.each.amount),
-        person=turn.person.key,
+        covers=sample.covers,
+        effort=str(turn.book.effort_of(site, turn.day, turn.sent) or plan.each.amount),
+        person=turn.whose.key,
         assigned=is_assigned(turn, turn.book.sites[site]),
         text_id=turn.text.id,
         counted_at=turn.sent,
@@ -194,7 +233,7 @@ def _store(turn: Turn, site: int, plan: Plan, sample: Sample, replaces: SampleRo
     )
     session.add(row)
     session.flush()
-    first_time(session, f"elsewhere:{turn.person.key}:{site}:{turn.day}", now)
+    first_time(session, f"elsewhere:{turn.whose.key}:{site}:{turn.day}", now)
     return visit
 
 
@@ -207,6 +246,7 @@ def _answer(
     yes_to: Collection[str],
     *,
     fix: bool = False,
+    sent: Sequence[Sample] = (),
 ) -> None:
     """Say what was stored, what waits, what was refused, and how the site stands."""
     speech, field_ = turn.speech, turn.book.sites[site]
@@ -220,12 +260,11 @@ def _answer(
             "site": site,
             "samples": waiting,
             "fix": fix,
-            "yes_to": [*yes_to, SITE, ELSEWHERE, OVER, REPLACE],
+            "yes_to": [*yes_to, SITE, ELSEWHERE, OVER, REPLACE, CUT],
         }
         ask(turn, Asked.SAMPLES, field_, waits)
-    written = [one.number for one in taken.stored if one.number] + [
-        one.now.number or 0 for one in taken.fixed
-    ]
+    written = [one.number for one in taken.stored if one.number is not None]
+    written += [one.now.number or 0 for one in taken.fixed]
     not_dropped(turn, site, [*written, *taken.same])
     if not written and not taken.same and not problems and len(taken.refused) + bool(question) == 1:
         turn.reply(*(question or taken.refused[0]))
@@ -233,15 +272,24 @@ def _answer(
     not_stored = tuple(
         NotStored(problem.sample, part_refused(speech, problem, len(plan.codes))) for problem in problems
     )
-    notes = list(taken.refused)
+    notes = [*taken.refused, *taken.shares, *sums_of_stops(turn, site, sent)]
     if taken.same:
         notes.insert(0, (turn.say("counts.same", numbers=number_list(taken.same)),))
+    view = turn.book.site_view(site, turn.day)
+    if view.visit is not None and not view.visit.spread_known:
+        notes.append((turn.say("counts.from_totals"),))
+    if taken.first:
+        notes += was_it_the_day_before(turn, site, taken.stored)
     if taken.goes_on:
         notes.append((turn.say("counts.goes_on"),))
     tail: tuple[str, ...] = ()
     if taken.first_own and not is_assigned(turn, field_):
         tail = not_on_the_list(turn, site, field_)
-    view = turn.book.site_view(site, turn.day)
+    if view.visit is None and taken.stored:
+        # stops at which shares alone were looked at begin no visit
+        said = " ".join(note[0] for note in notes)
+        turn.reply(f"{site} {echo_samples(taken.stored)}. {said}", f"{site} {echo_samples(taken.stored)}.")
+        return
     if view.visit is None:
         said = " ".join([*(note[0] for note in notes), *(part.wordings[0] for part in not_stored)])
         turn.reply(*(f"{said} {one}".strip() for one in question or ("",)))
@@ -264,4 +312,4 @@ def _answer(
         question=question,
         ahead=ahead,
     )
-    turn.reply(counts_reply(speech, stands, answer))
+    turn.reply(counts_reply(turn.speech, stands, answer))

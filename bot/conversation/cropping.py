@@ -1,65 +1,58 @@
-"""Crop figures: squares still on, and the stage of a field."""
+"""Crop figures: nodes above white flower, and the stage of a field."""
 
-from bot.conversation.asking import Asked, ask
+from collections.abc import Sequence
+from fractions import Fraction
+
 from bot.conversation.turn import Turn, tell_supervisors
-from bot.field_book import SQUARES
-from bot.replies import (
-    CountsAnswer,
-    Speech,
-    Stands,
-    counts_reply,
-    first_fitting,
-    named,
-    percent_words,
-    with_name,
-)
-from bot.rules import Field, Phase, Role, SquaresOn, Stage
-from parsing import ShareSaid, StageSaid
-from storage import ShareRow, StageText, share_on
+from bot.replies import Speech, first_fitting, named, plain_number, with_name
+from bot.rules import Field, Phase, Role, Stage
+from parsing import Nawf, StageSaid
+from storage import NawfRow, StageText, nawf_on
 
 
-def hear_share(turn: Turn, said: ShareSaid, *, sure: bool = False) -> None:
-    """Keep squares still on of those looked at; under half still on may be turned round, and is asked."""
-    field = turn.book.season.field_of(said.number)
+def hear_nawf(turn: Turn, said: Nawf) -> None:
+    """Keep nodes above white flower, plant by plant; a second count of a day replaces the first."""
+    book = turn.book
+    field = book.season.field_of(said.number)
     if field is None:
         return
-    share = SquaresOn(said.n, said.of)
-    percent = percent_words(share.share)
-    if 2 * said.n < said.of and not sure:
-        ask(turn, Asked.SHARE, field, {"number": said.number, "n": said.n, "of": said.of})
-        turn.reply(turn.say("waits.share", number=said.number, n=said.n, of=said.of, percent=percent))
+    before = next(iter(nawf_on(book.session, said.number, turn.day)), None)
+    plants = [str(plant) for plant in said.plants]
+    values: dict[str, object] = {"number": said.number, "nawf": _nawf_words(turn, plants)}
+    if before is not None and before.plants == plants:
+        turn.reply(turn.say("nawf.same", **values))
         return
-    session = turn.book.session
-    before = share_on(session, said.number, SQUARES, turn.day)
-    if before is not None and (before.n, before.of) == (said.n, said.of):
-        turn.reply(turn.say("share.same", number=said.number, n=said.n, of=said.of))
-        return
-    was = turn.say("share.was", n=before.n, of=before.of) if before is not None else ""
+    was = ""
     if before is not None:
-        before.ended_at, before.ended_by = turn.book.now, turn.text.id
-    session.add(
-        ShareRow(
+        before.ended_at, before.ended_by = book.now, turn.text.id
+        was = turn.say("nawf.was", nawf=_nawf_words(turn, before.plants))
+    book.session.add(
+        NawfRow(
             number=said.number,
             field=field.number,
             day=turn.day,
-            code=SQUARES,
-            n=said.n,
-            of=said.of,
-            asked=sure,
-            person=turn.person.key,
+            plants=plants,
+            person=turn.whose.key,
             text_id=turn.text.id,
             counted_at=turn.sent,
             replaces=before.id if before is not None else None,
         )
     )
-    session.flush()
-    lead = turn.say("share.stored", number=said.number, n=said.n, of=said.of, percent=percent, was=was)
-    view = turn.book.site_view(said.number, turn.day) if said.number in turn.book.sites else None
-    if view is None or view.visit is None:
-        turn.reply(lead)
-        return
-    stands = Stands(turn.season, field, said.number, view.visit, view.figures)
-    turn.reply(counts_reply(turn.speech, stands, CountsAnswer((), lead=(lead,))))
+    book.session.flush()
+    mean = _nawf_words(turn, plants, listed=False)
+    turn.reply(
+        turn.say("nawf.kept", was=was, **values),
+        turn.say("nawf.kept", was="", **{**values, "nawf": mean}),
+    )
+
+
+def _nawf_words(turn: Turn, plants: Sequence[str], *, listed: bool = True) -> str:
+    """Give the mean and the plants that it is of: 5.75, 4 plants (6 5 5 7)."""
+    mean = plain_number(sum(map(Fraction, plants), Fraction(0)) / len(plants))
+    if len(plants) == 1:
+        return turn.say("nawf.one", mean=mean)
+    key = "nawf.mean_listed" if listed else "nawf.mean"
+    return turn.say(key, mean=mean, n=len(plants), plants=" ".join(plants))
 
 
 def hear_stage(turn: Turn, said: StageSaid) -> None:
@@ -92,7 +85,7 @@ def hear_stage(turn: Turn, said: StageSaid) -> None:
             phase=phase.word,
             week=week,
             proposal=not decides,
-            person=turn.person.key,
+            person=turn.whose.key,
             text_id=turn.text.id,
             said_at=turn.sent,
         )

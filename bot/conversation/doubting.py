@@ -4,16 +4,21 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from bot.conversation.asking import Asked, ask, samples_to_json
+from bot.conversation.sharing import turned_round
+from bot.conversation.taking import sample_of
 from bot.conversation.turn import Turn
 from bot.replies import (
     Waiting,
     elsewhere_question,
+    number_list,
     rival_question,
     site_question,
+    turned_question,
 )
 from bot.rules import Plan
-from parsing import Counts, Sample
+from parsing import Counts, Form, Sample, counts_in_codes
 from storage import (
+    SampleRow,
     Visit,
     answer_to,
     happened,
@@ -24,8 +29,10 @@ from storage import (
 )
 
 SITE, ELSEWHERE, RIVAL, OVER, REPLACE = "site", "elsewhere", "rival", "over", "replace"
+SHARE, CUT = "share", "cut"
 """What a 1 has said yes to: the site, being elsewhere, one of two readings, counts over the limit or codes
-guessed, which the question showed, and the old counts that it showed beside the new."""
+guessed, which the question showed, and the old counts that it showed beside the new; shares that may be
+turned round, a sample whose end may be missing."""
 
 
 def came_twice(turn: Turn) -> bool:
@@ -58,7 +65,14 @@ def whole_text_is_asked(turn: Turn, said: Counts, yes_to: Collection[str]) -> bo
         ask(turn, Asked.RIVAL, field_, {**waits, "rival": samples_to_json(said.rival)})
         turn.reply(*rival_question(turn.speech, site, " ".join(turn.text.body.split()), samples))
         return True
-    other = _unfinished_elsewhere(turn, site)
+    turned = turned_round(turn, samples) if SHARE not in yes_to else []
+    if turned:
+        waits["yes_to"] = [*yes_to, SHARE, OVER]
+        ask(turn, Asked.SAMPLES, field_, waits)
+        turn.reply(*turned_question(turn.speech, site, samples, turned))
+        return True
+    counted = any(sample.form is not Form.SHARES for sample in samples)
+    other = _unfinished_elsewhere(turn, site) if counted else None
     if other is not None and ELSEWHERE not in yes_to:
         waits["yes_to"] = [*yes_to, ELSEWHERE, SITE, OVER]
         ask(turn, Asked.SAMPLES, field_, waits)
@@ -68,6 +82,35 @@ def whole_text_is_asked(turn: Turn, said: Counts, yes_to: Collection[str]) -> bo
         turn.reply(*elsewhere_question(turn.speech, site, name, samples, other, n, planned))
         return True
     return False
+
+
+def totals_stand_in_the_way(turn: Turn, site: int, samples: Sequence[Sample]) -> bool:
+    """Refuse samples beside sums over several, and sums over samples of somebody else; nobody knows which they hold."""
+    visit = visit_on(turn.book.session, site, turn.day)
+    rows = [row for row in standing_samples(visit) if not row.lost] if visit is not None else []
+    totals = next((row for row in rows if row.covers), None)
+    others = [row for row in rows if row.person != turn.whose.key]
+    sums_came = any(sample.covers for sample in samples)
+    counted = any(sample.form not in (Form.SHARES, Form.LOST) for sample in samples)
+    values: dict[str, object] = {"number": site}
+    if totals is not None and ((counted and not sums_came) or (sums_came and totals in others)):
+        values["old"] = f"{totals.covers} {counts_in_codes(sample_of(totals))}"
+        values["time"] = turn.speech.hour(turn.book.local(totals.counted_at))
+        values["name"] = _name(turn, totals)
+        key = "refused.totals_of_other" if totals in others else "refused.totals_in"
+        turn.reply(turn.say(key, **values), turn.say(f"{key}_short", **values))
+        return True
+    if sums_came and others:
+        numbers = number_list([row.number for row in others])
+        names = turn.speech.names(list(dict.fromkeys(_name(turn, row) for row in others)))
+        turn.reply(turn.say("refused.totals_over_others", numbers=numbers, names=names, **values))
+        return True
+    return False
+
+
+def _name(turn: Turn, row: SampleRow) -> str:
+    person = turn.book.person(row.person)
+    return person.first_name if person is not None else row.person
 
 
 def sample_before(turn: Turn, site: int) -> int | None:
@@ -100,9 +143,9 @@ def _unfinished_elsewhere(turn: Turn, site: int) -> int | None:
     visit = visit_on(book.session, site, turn.day)
     if not has_none_yet(turn, visit):
         return None
-    if happened(book.session, f"elsewhere:{turn.person.key}:{site}:{turn.day}"):
+    if happened(book.session, f"elsewhere:{turn.whose.key}:{site}:{turn.day}"):
         return None
-    for other in book.open_sites_of(turn.person.key, turn.day):
+    for other in book.open_sites_of(turn.whose.key, turn.day):
         figures = book.site_view(other, turn.day).figures
         if other != site and not any(one.certain for one in figures):
             return other
@@ -110,11 +153,13 @@ def _unfinished_elsewhere(turn: Turn, site: int) -> int | None:
 
 
 def doubts_of(plan: Plan, sample: Sample) -> Waiting:
+    """Give a sample with what looks wrong in it: counts over the limit, codes guessed."""
     counts = (*sample.counts, *sample.extras)
-    over = tuple((code, count) for code, count in counts if count is not None and count > plan.ask_above)
+    limit = plan.ask_above * max(sample.covers, 1)
+    over = tuple((code, count) for code, count in counts if count is not None and count > limit)
     guesses = tuple((guess.said, guess.code) for guess in sample.guesses)
     return Waiting(replace(sample, guesses=()), over, guesses)
 
 
 def has_none_yet(turn: Turn, visit: Visit | None) -> bool:
-    return visit is None or all(row.person != turn.person.key for row in standing_samples(visit))
+    return visit is None or all(row.person != turn.whose.key for row in standing_samples(visit))

@@ -79,9 +79,8 @@ def hear_done(turn: Turn, site: int, reason: str | None) -> None:
         hear_status(turn, site)
         return
     ask(turn, Asked.FINISH, view.field, {"number": site, "reason": reason})
-    turn.reply(
-        turn.say("waits.finish", number=site, n=view.visit.samples_in, planned=view.visit.plan.samples)
-    )
+    values = {"number": site, "n": view.visit.samples_in, "planned": view.visit.plan.samples}
+    turn.reply(turn.say("waits.finish", **values), turn.say("waits.finish_short", **values))
 
 
 def hear_skip(turn: Turn, site: int, reason: str | None) -> None:
@@ -98,7 +97,7 @@ def hear_skip(turn: Turn, site: int, reason: str | None) -> None:
             )
         )
         return
-    skip_visit(turn.book, site, turn.day, turn.person.key, reason)
+    skip_visit(turn.book, site, turn.day, turn.whose.key, reason)
     turn.reply(
         turn.say("site.skip", number=site, reason=turn.speech.reason(shortly(reason, 60))),
         turn.say("site.skip", number=site, reason=""),

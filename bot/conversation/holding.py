@@ -9,6 +9,7 @@ from bot.replies import (
     Crossed,
     Speech,
     capital,
+    number_list,
     waits_notice,
 )
 from bot.rules import (
@@ -35,9 +36,13 @@ def why_it_waits(book: FieldBook, view: FieldView, figures: FieldFigures) -> lis
         plan = view.visits[visit].plan
         weighed = {column.code for column in plan.card if column.target == figures.target}
         for code, count in row.counts.items():
-            if code in weighed and count is not None and count > plan.ask_above:
-                what = f"{code}{count}, {visit} {row.number}"
-                reasons.append({"reason": "over", "what": what, "limit": plan.ask_above})
+            if (
+                code in weighed
+                and count is not None
+                and count > (limit := plan.ask_above * max(row.covers, 1))
+            ):
+                what = f"{code}{count}, {visit} {number_list([row.number])}"
+                reasons.append({"reason": "over", "what": what, "limit": limit})
     level = figures.level
     if level is not None and level.retention is not None and view.first_day is not None:
         shares = shares_of_field(book.session, view.field.number, SQUARES, view.first_day, None)

@@ -8,7 +8,18 @@ from bot.conversation.turn import Purpose, Turn, tell_supervisors
 from bot.field_book import FieldBook
 from bot.replies import Around, Speech, first_fitting, phone_words, refusal, shortened, speech
 from bot.rules import Field, Role
-from parsing import Card, Help, Kind, OptIn, OptOut, Reading, ShowCard, Unreadable
+from parsing import (
+    Card,
+    Help,
+    Kind,
+    OptIn,
+    OptOut,
+    Reading,
+    ShowCard,
+    Unreadable,
+    may_mean_treated,
+    shipped_words,
+)
 from storage import (
     Draft,
     InboxState,
@@ -20,11 +31,11 @@ from storage import (
 )
 
 
-def help_variants(speech_: Speech, book: FieldBook) -> tuple[str, str]:
+def help_variants(speech_: Speech, book: FieldBook) -> tuple[str, ...]:
     """Give the help text: emergency number first, who runs this, what to send, how to get no more texts."""
     season = book.season
     values = {"emergency": season.emergency, "season": season.name, "contact": season.contact}
-    return speech_.say("phone.help", **values), speech_.say("phone.help_short", **values)
+    return tuple(speech_.say(f"phone.{key}", **values) for key in ("help", "help_short", "help_bare"))
 
 
 def hear_help(turn: Turn) -> None:
@@ -140,13 +151,7 @@ def hear_unreadable(turn: Turn, said: Unreadable) -> None:
     number = said.number
     field = turn.season.field_of(number) if number is not None else None
     if said.treated:
-        _to_person(turn, field, "treated")
-        place = f"{field.number} {field.name}" if field else _places_in(turn)
-        values: dict[str, object] = {"supervisor": turn.supervisor_of(field), "contact": turn.season.contact}
-        turn.reply(
-            turn.say("phone.to_person_treated", place=place, **values),
-            turn.say("phone.to_person_treated", place=field.number if field else place, **values),
-        )
+        tell_of_treated(turn, field)
         return
     stray = number is None and said.problems[0].kind is Kind.NOT_UNDERSTOOD
     wants_no_more = said.opt_out_inside and number is None
@@ -167,6 +172,30 @@ def hear_unreadable(turn: Turn, said: Unreadable) -> None:
     turn.reply(refusal(turn.speech, problem, around(turn, number)))
 
 
+def tell_of_treated(turn: Turn, field: Field | None, words: str | None = None) -> None:
+    """Let a person know at once that a field may be treated; until one has answered: keep out.
+
+    `words` are what was said before, where this text only answers a question about it.
+    """
+    _to_person(turn, field, "treated", words)
+    place = f"{field.number} {field.name}" if field else _places_in(turn)
+    values: dict[str, object] = {"supervisor": turn.supervisor_of(field), "contact": turn.season.contact}
+    key = "phone.to_person_treated" if words is None else "phone.to_person_closed"
+    turn.reply(
+        turn.say(key, place=place, **values),
+        turn.say(key, place=field.number if field else place, **values),
+    )
+
+
+def warn_of_treated(turn: Turn, number: int, words: str | None) -> None:
+    """Where free words beside a form may mean a treated field, tell a person at once and say KEEP OUT first."""
+    field = turn.season.field_of(number)
+    if words is None or not may_mean_treated(words, shipped_words()) or field is None:
+        return
+    _to_person(turn, field, "treated_beside")
+    turn.warning = turn.say("phone.keep_out_until", field=field.number, supervisor=turn.supervisor_of(field))
+
+
 def _places_in(turn: Turn) -> str:
     """Give the fields whose numbers stand somewhere in a text, else no field by name."""
     said = [int(digits) for digits in re.findall(r"[0-9]{2,4}", turn.text.body)]
@@ -174,10 +203,10 @@ def _places_in(turn: Turn) -> str:
     return turn.speech.names([str(number) for number in fields]) or turn.say("phone.the_field")
 
 
-def _to_person(turn: Turn, field: Field | None, kind: str) -> None:
+def _to_person(turn: Turn, field: Field | None, kind: str, said: str | None = None) -> None:
     """Let a supervisor (and the sender's leader) have a text that the machine could not take, at once."""
     turn.text.needs_person = True
-    words = " ".join(turn.text.body.split())
+    words = said or " ".join(turn.text.body.split())
 
     def build(speech_: Speech) -> str:
         return first_fitting(

@@ -43,7 +43,9 @@ def _site_status(turn: Turn, view: SiteView) -> str:
         row = visit_on(turn.book.session, view.site, view.day)
         key = "status_none" if visit is None else "status_skipped"
         values["reason"] = speech.reason(shortly(row.reason, 40)) if row is not None else ""
-        return first_fitting(*(speech.say(f"site.{key}", name=name, **values) for name in names))
+        return first_fitting(
+            *(speech.say(f"site.{key}", name=name, **values) for name in names), room=speech.room
+        )
     row = visit_on(turn.book.session, view.site, view.day)
     values |= {"n": visit.samples_in, "planned": visit.plan.samples}
     values["reason"] = speech.reason(shortly(row.reason, 30)) if row is not None else ""
@@ -62,7 +64,8 @@ def _field_status(turn: Turn, view: FieldView) -> str:
     names = named(view.field.name)
     if standing.state is FieldState.NONE:
         return first_fitting(
-            *(speech.say("site.field_none", number=view.field.number, name=one) for one in names)
+            *(speech.say("site.field_none", number=view.field.number, name=one) for one in names),
+            room=speech.room,
         )
     state = speech.say(f"site.state_{standing.state.name.lower()}")
     finished = sum(visit.finished for visit in view.visits.values())
@@ -88,4 +91,4 @@ def _field_status(turn: Turn, view: FieldView) -> str:
             parts.append(wanted_clause(speech, one, view.field.number, view.field.number, give))
         return " ".join(part for part in parts if part)
 
-    return fitted(build)
+    return fitted(build, speech.room)

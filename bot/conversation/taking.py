@@ -1,7 +1,7 @@
 """What becomes of the samples of a text: stored, the same, asked, refused; and how the refusals are said."""
 
-from collections.abc import Collection
-from dataclasses import dataclass, field
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, field, replace
 
 from bot.conversation.turn import Turn
 from bot.replies import (
@@ -15,12 +15,15 @@ from parsing import (
     TEXT_SEPTETS,
     Form,
     Sample,
+    ShareFound,
     counts_in_codes,
     fold,
     septets,
 )
 from storage import (
     SampleRow,
+    ShareRow,
+    VisitState,
     standing_samples,
     visit_on,
 )
@@ -46,6 +49,7 @@ class Taken:
     first: bool = False
     first_own: bool = False
     goes_on: bool = False
+    shares: list[tuple[str, ...]] = field(default_factory=list)
 
 
 def free_number(turn: Turn, site: int, plan: Plan, beside: Collection[int] = ()) -> int | None:
@@ -110,4 +114,63 @@ def leave_what_cannot_be_shown(turn: Turn, site: int, plan: Plan, taken: Taken) 
 def sample_of(row: SampleRow) -> Sample:
     """Give a stored sample as it was read."""
     form = Form.LOST if row.lost else Form(row.form)
-    return Sample(row.number, form, tuple(row.counts.items()), tuple(row.extras.items()))
+    counts, extras = tuple(row.counts.items()), tuple(row.extras.items())
+    return Sample(row.number, form, counts, extras, covers=row.covers)
+
+
+def with_stop_shares(
+    rows: Sequence[SampleRow], shares: Sequence[ShareRow]
+) -> tuple[list[Sample], list[ShareRow]]:
+    """Give stored samples with the shares of their stops, and the shares that are of a whole site."""
+    stops: dict[int, list[ShareFound]] = {}
+    for share in shares:
+        if share.sample is not None:
+            stops.setdefault(share.sample, []).append(ShareFound(share.code, share.n, share.of))
+    samples = [replace(sample_of(row), shares=tuple(stops.pop(row.number, ()))) for row in rows]
+    samples += [Sample(number, Form.SHARES, shares=tuple(found)) for number, found in sorted(stops.items())]
+    whole = [share for share in shares if share.sample is None]
+    return sorted(samples, key=lambda sample: sample.number or 0), whole
+
+
+def copy_of(row: SampleRow) -> SampleRow:
+    """Give a stored sample again, as a row that stands: still known by the text that it came with."""
+    return SampleRow(
+        visit=row.visit,
+        number=row.number,
+        form=row.form,
+        counts=row.counts,
+        extras=row.extras,
+        lost=row.lost,
+        covers=row.covers,
+        effort=row.effort,
+        person=row.person,
+        assigned=row.assigned,
+        text_id=row.text_id,
+        counted_at=row.counted_at,
+        replaces=row.replaces,
+    )
+
+
+def copy_of_share(row: ShareRow) -> ShareRow:
+    """Give a stored share again, as a row that stands: still known by the text that it came with."""
+    return ShareRow(
+        number=row.number,
+        field=row.field,
+        day=row.day,
+        code=row.code,
+        sample=row.sample,
+        n=row.n,
+        of=row.of,
+        asked=row.asked,
+        person=row.person,
+        text_id=row.text_id,
+        counted_at=row.counted_at,
+        replaces=row.replaces,
+    )
+
+
+def reopen_if_empty(turn: Turn, site: int) -> None:
+    """Let a visit that was ended short go on where nothing is left in it."""
+    visit = visit_on(turn.book.session, site, turn.day)
+    if visit is not None and visit.state == VisitState.SHORT and not standing_samples(visit):
+        visit.state, visit.reason = VisitState.OPEN, None

@@ -1,14 +1,14 @@
 """One text's turn: who sent it, on which day, in which language; and how anything is put down to be sent."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
 
 from bot.field_book import FieldBook
-from bot.replies import Speech, first_fitting, speech
+from bot.replies import Speech, capital, first_fitting, septets_of, speech
 from bot.rules import Field, Person, Role, Season
-from parsing import fits, fold
+from parsing import TEXT_SEPTETS, fold
 from storage import Draft, InboxText, PhoneState, Question, phone_state, put
 
 
@@ -24,16 +24,26 @@ class Purpose(StrEnum):
 
 @dataclass(slots=True)
 class Turn:
-    """The handling of one text from a known person."""
+    """The handling of one text from a known person.
+
+    `whose` are the counts: the sender's own, unless he sends them for somebody else. `day_said` where the text
+    names its day, `check` where it is a check count. Of a `practice` nothing is kept but its reply, which is put
+    down when all else is undone. A `warning` is said before everything else.
+    """
 
     book: FieldBook
     text: InboxText
     person: Person
     phone: PhoneState
     day: date
+    whose: Person
+    day_said: bool = False
+    check: bool = False
+    practice: bool = False
     dropped: Question | None = None
     dropped_notes: tuple[str, ...] = ()
-    answered: bool = field(default=False)
+    warning: str = ""
+    body: str | None = None
 
     @property
     def season(self) -> Season:
@@ -41,7 +51,27 @@ class Turn:
 
     @property
     def speech(self) -> Speech:
-        return speech(self.phone.language or self.person.language)
+        """The language of the phone, with the room that a reply has beside its heading and a dropped question."""
+        beside = [self._heading()]
+        if self.dropped_notes:
+            beside.append(min(self.dropped_notes, key=septets_of))
+        taken = sum(septets_of(one) + 1 for one in beside if one)
+        return speech_of(self.book, self.person).within(TEXT_SEPTETS - taken)
+
+    def _heading(self) -> str:
+        """Give what every reply of this turn begins with: that it is practice, for whom, of which day."""
+        language = speech_of(self.book, self.person)
+        parts = []
+        if self.practice:
+            parts.append(language.say("head.practice"))
+        if self.whose.key != self.person.key:
+            parts.append(language.say("head.whose", name=self.whose.first_name))
+        if self.check:
+            parts.append(language.say("head.check"))
+        if self.day_said or self.day != self.book.today:
+            parts.append(language.weekday_date(self.day))
+        heading = capital(f"{', '.join(parts)}:") if parts else ""
+        return f"{self.warning} {heading}".strip()
 
     @property
     def sent(self) -> datetime:
@@ -61,17 +91,25 @@ class Turn:
 
     def reply(self, *variants: str, even_if_silent: bool = False) -> None:
         """Answer the text, once, with the fullest wording that fits beside what must be said of a dropped question."""
-        self.answered = True
         if self.silent and not even_if_silent:
             return
-        body = first_fitting(*variants)
+        heading = self._heading()
+        room = TEXT_SEPTETS - (septets_of(heading) + 1 if heading else 0)
+        wordings = list(variants)
         if self.dropped_notes:
-            noted = [f"{one} {note}" for one in variants for note in self.dropped_notes]
-            body = next((fold(one) for one in noted if fits(fold(one))), None) or first_fitting(
-                f"{self.dropped_notes[-1]} {variants[-1]}"
-            )
+            wordings = [f"{one} {note}" for one in variants for note in self.dropped_notes]
+            wordings.append(f"{self.dropped_notes[-1]} {variants[-1]}")
+        self.body = f"{heading} {first_fitting(*wordings, room=room)}".strip()
+        if not self.practice:
+            self.put_reply()
+
+    def put_reply(self) -> None:
+        """Put the reply down to be sent, where there is one."""
+        if self.body is None:
+            return
         key = f"{Purpose.REPLY}:{self.text.id}"
-        out = Draft(key, self.text.sender, Purpose.REPLY, body, self.book.now, self.person.key, self.text.id)
+        sender, cause = self.text.sender, self.text.id
+        out = Draft(key, sender, Purpose.REPLY, self.body, self.book.now, self.person.key, cause)
         put(self.book.session, out, self.book.now)
 
     def supervisor_of(self, field_: Field | None) -> str:
@@ -97,7 +135,7 @@ def tell(
     if person.phone is None or not _may_hear(book, person.phone, purpose):
         return False
     due = book.now if at_once else book.quiet_until(book.now)
-    body = build(speech_of(book, person))
+    body = fold(build(speech_of(book, person)))
     put(
         book.session,
         Draft(f"{key}:{person.key}", person.phone, purpose, body, due, person.key, cause),

@@ -5,18 +5,18 @@ from datetime import timedelta
 
 from bot.conversation.asking import Asked, ask
 from bot.conversation.ending import reply_with_standing
-from bot.conversation.taking import sample_of
+from bot.conversation.taking import copy_of, copy_of_share, reopen_if_empty, sample_of, with_stop_shares
 from bot.conversation.turn import Turn
-from bot.replies import (
-    number_list,
-)
-from parsing import Undo, counts_in_codes, echo_samples
+from bot.replies import number_list, sample_label, share_code
+from parsing import BREAK, Undo, counts_in_codes, echo_samples
 from storage import (
+    NawfRow,
+    OwnRows,
     SampleRow,
     ShareRow,
-    VisitState,
     end_sample,
     newest_own_rows,
+    shares_ended_by,
     standing_samples,
     understood_lately,
     visit_on,
@@ -26,20 +26,20 @@ UNDO_AGAIN_WITHIN = timedelta(minutes=10)
 
 
 def hear_undo(turn: Turn, site: int | None, *, asked: bool) -> None:
-    """Take back the sender's newest counts or shares of today at a site, or ask whether to."""
+    """Take back the sender's newest counts or crop figures of today at a site, or ask whether to."""
     book = turn.book
     if site is None:
-        mine = book.open_sites_of(turn.person.key, turn.day)
+        mine = book.open_sites_of(turn.whose.key, turn.day)
         if len(mine) != 1:
             turn.reply(turn.say("undo.which"))
             return
         site, asked = mine[0], True
-    samples, shares = newest_own_rows(book.session, site, turn.day, turn.person.key)
-    if not samples and not shares:
+    own = newest_own_rows(book.session, site, turn.day, turn.whose.key)
+    if own.empty:
         turn.reply(turn.say("undo.nothing", number=site))
         return
     if asked or _undone_lately(turn):
-        _ask_undo(turn, site, samples, shares)
+        _ask_undo(turn, site, own)
         return
     undo(turn, site)
 
@@ -49,48 +49,56 @@ def _undone_lately(turn: Turn) -> bool:
     return understood_lately(turn.book.session, turn.text, Undo.__name__, since)
 
 
-def _ask_undo(turn: Turn, site: int, samples: list[SampleRow], shares: list[ShareRow]) -> None:
-    field = turn.book.season.field_of(site)
-    if field is None:
-        return
-    ask(turn, Asked.UNDO, field, {"number": site})
-    row = (samples or shares)[0]
-    clock = turn.speech.hour(turn.book.local(row.counted_at))
-    if not samples:
-        turn.reply(turn.say("waits.undo_share", number=site, n=shares[0].n, of=shares[0].of, time=clock))
-        return
-    echo = echo_samples([sample_of(one) for one in samples])
-    numbers = number_list([one.number for one in samples])
+def _ask_undo(turn: Turn, site: int, own: OwnRows) -> None:
+    ask(turn, Asked.UNDO, turn.book.sites[site], {"number": site})
+    row = (own.samples or own.shares or own.nawf)[0]
+    values: dict[str, object] = {"number": site, "time": turn.speech.hour(turn.book.local(row.counted_at))}
+    numbers = number_list([one.number for one in own.samples])
     turn.reply(
-        turn.say("waits.undo", number=site, echo=echo, time=clock),
-        turn.say("waits.undo_short", number=site, numbers=numbers, time=clock),
+        turn.say("waits.undo", echo=_echo(turn, own), **values),
+        turn.say("waits.undo", echo=_echo(turn, own, packed=True), **values),
+        turn.say("waits.undo_short", numbers=numbers, **values),
     )
+
+
+def _echo(turn: Turn, own: OwnRows, *, packed: bool = False) -> str:
+    """Give what a text put down, as it would be sent."""
+    samples, whole = with_stop_shares(own.samples, own.shares)
+    parts = [echo_samples(samples, packed=packed)] if samples else []
+    for share in whole:
+        parts.append(f"{share_code(turn.speech, turn.season, share.code)} {share.n} {share.of}")
+    parts += [f"{turn.say('nawf.word')} {' '.join(one.plants)}" for one in own.nawf]
+    return BREAK.join(parts)
 
 
 def undo(turn: Turn, site: int) -> None:
     """Take back what the sender's newest text put down; what it had replaced counts again, what was replaced stays."""
     session, now = turn.book.session, turn.book.now
-    samples, shares = newest_own_rows(session, site, turn.day, turn.person.key)
-    standing = [row for row in samples if row.ended_at is None]
-    stays = [row for row in samples if row.ended_at is not None]
-    notes = [*_restore_all(turn, standing), *_stays(turn, site, stays)]
-    lead: tuple[str, ...] = ()
-    for share in (one for one in shares if one.ended_at is None):
+    own = newest_own_rows(session, site, turn.day, turn.whose.key)
+    standing = OwnRows(
+        [row for row in own.samples if row.ended_at is None],
+        [row for row in own.shares if row.ended_at is None],
+        [row for row in own.nawf if row.ended_at is None],
+    )
+    stays = [row for row in own.samples if row.ended_at is not None]
+    notes = [*_restore_all(turn, standing.samples), *_stays(turn, site, stays)]
+    for share in standing.shares:
         share.ended_at, share.ended_by = now, turn.text.id
-        _restore_share(turn, share)
-        lead = (turn.say("undo.share", number=site, n=share.n, of=share.of),)
-    if standing:
-        echo = echo_samples([sample_of(one) for one in standing])
-        numbers = number_list([one.number for one in standing])
-        lead = (
-            turn.say("undo.done", number=site, echo=echo),
-            turn.say("undo.done_short", number=site, numbers=numbers),
-        )
-    _reopen_if_empty(turn, site)
-    if not lead:
+        notes += _restore_shares(turn, share)
+    for nodes in standing.nawf:
+        nodes.ended_at, nodes.ended_by = now, turn.text.id
+        notes += _restore_nawf(turn, nodes)
+    reopen_if_empty(turn, site)
+    if standing.empty:
         turn.reply(" ".join(note[0] for note in notes))
         return
-    reply_with_standing(turn, site, lead, tuple(notes))
+    numbers = number_list([one.number for one in standing.samples])
+    lead = (
+        turn.say("undo.done", number=site, echo=_echo(turn, standing)),
+        turn.say("undo.done", number=site, echo=_echo(turn, standing, packed=True)),
+        turn.say("undo.done_short", number=site, numbers=numbers),
+    )
+    reply_with_standing(turn, site, lead if standing.samples else lead[:1], tuple(notes))
 
 
 def _restore_all(turn: Turn, standing: Sequence[SampleRow]) -> list[tuple[str, ...]]:
@@ -98,14 +106,25 @@ def _restore_all(turn: Turn, standing: Sequence[SampleRow]) -> list[tuple[str, .
     again: list[SampleRow] = []
     for row in standing:
         end_sample(turn.book.session, row, turn.text.id, turn.book.now)
-        if row.replaces is not None and (old := _restored(turn, row)) is not None:
-            again.append(old)
+        for old in _replaced_by(turn, row):
+            restored = copy_of(old)
+            turn.book.session.add(restored)
+            again.append(restored)
+    turn.book.session.flush()
     if len(again) > 1:
         return [(turn.say("undo.restored_many", samples=number_list([row.number for row in again])),)]
     return [
-        (turn.say("undo.restored", sample=row.number, counts=counts_in_codes(sample_of(row))),)
-        for row in again
+        (turn.say("undo.restored", sample=sample_label(sample), counts=counts_in_codes(sample)),)
+        for sample in map(sample_of, again)
     ]
+
+
+def _replaced_by(turn: Turn, row: SampleRow) -> list[SampleRow]:
+    """Give the rows whose place a row took: one of its own number, or all those that sums stood for."""
+    if row.covers:
+        return [one for one in row.visit.samples if one.ended_by == row.text_id]
+    old = turn.book.session.get(SampleRow, row.replaces) if row.replaces is not None else None
+    return [old] if old is not None else []
 
 
 def _stays(turn: Turn, site: int, stays: Sequence[SampleRow]) -> list[tuple[str, ...]]:
@@ -120,47 +139,41 @@ def _stays(turn: Turn, site: int, stays: Sequence[SampleRow]) -> list[tuple[str,
         other = now_in.get(row.number)
         person = turn.book.person(other.person) if other is not None else None
         name = person.first_name if person is not None else ""
-        said.append((turn.say("undo.stays", number=site, sample=row.number, name=name),))
+        said.append((turn.say("undo.stays", number=site, sample=number_list([row.number]), name=name),))
     return said
 
 
-def _restored(turn: Turn, row: SampleRow) -> SampleRow | None:
-    """Let the sample that a taken-back one had replaced count again, as a row of its own."""
-    old = turn.book.session.get(SampleRow, row.replaces)
-    if old is None:
-        return None
-    again = SampleRow(
-        visit=row.visit,
-        number=old.number,
-        form=old.form,
-        counts=old.counts,
-        extras=old.extras,
-        lost=old.lost,
-        effort=old.effort,
-        person=old.person,
-        assigned=old.assigned,
-        text_id=old.text_id,
-        counted_at=old.counted_at,
-        replaces=old.replaces,
-    )
-    turn.book.session.add(again)
+def _restore_shares(turn: Turn, share: ShareRow) -> list[tuple[str, ...]]:
+    """Let the share that a taken-back one had replaced count again, or the stops whose place it took; say which."""
+    session = turn.book.session
+    session.flush()
+    if share.replaces is not None:
+        old = session.get(ShareRow, share.replaces)
+        again = [old] if old is not None else []
+    else:
+        again = list(shares_ended_by(session, share.number, share.code, share.text_id))
+    for one in again:
+        session.add(copy_of_share(one))
+    session.flush()
+    if not again:
+        return []
+    samples, whole = with_stop_shares([], again)
+    said = [echo_samples([sample]) for sample in samples]
+    said += [f"{share_code(turn.speech, turn.season, one.code)} {one.n} {one.of}" for one in whole]
+    return [(turn.say("undo.counts_again", what=BREAK.join(said)),)]
+
+
+def _restore_nawf(turn: Turn, nodes: NawfRow) -> list[tuple[str, ...]]:
     turn.book.session.flush()
-    return again
-
-
-def _restore_share(turn: Turn, share: ShareRow) -> None:
-    old = turn.book.session.get(ShareRow, share.replaces) if share.replaces is not None else None
+    old = turn.book.session.get(NawfRow, nodes.replaces) if nodes.replaces is not None else None
     if old is None:
-        return
+        return []
     turn.book.session.add(
-        ShareRow(
+        NawfRow(
             number=old.number,
             field=old.field,
             day=old.day,
-            code=old.code,
-            n=old.n,
-            of=old.of,
-            asked=old.asked,
+            plants=old.plants,
             person=old.person,
             text_id=old.text_id,
             counted_at=old.counted_at,
@@ -168,9 +181,5 @@ def _restore_share(turn: Turn, share: ShareRow) -> None:
         )
     )
     turn.book.session.flush()
-
-
-def _reopen_if_empty(turn: Turn, site: int) -> None:
-    visit = visit_on(turn.book.session, site, turn.day)
-    if visit is not None and visit.state == VisitState.SHORT and not standing_samples(visit):
-        visit.state, visit.reason = VisitState.OPEN, None
+    what = f"{turn.say('nawf.word')} {' '.join(old.plants)}"
+    return [(turn.say("undo.counts_again", what=what),)]

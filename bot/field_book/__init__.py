@@ -1,6 +1,7 @@
 """The field book: what the season file and the counts say together, at one moment."""
 
-from bot.field_book.book import SQUARES, FieldBook
+from bot.field_book.book import FieldBook
+from bot.field_book.retention import SQUARES
 from bot.field_book.seasons import SeasonShelf
 from bot.field_book.show import show
 from bot.field_book.snapshots import plan_of

@@ -1,10 +1,11 @@
 """What the season and the database say together: stages, plans, rounds, visits and standings of a moment."""
 
-from collections.abc import Iterator, Mapping
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 from zoneinfo import ZoneInfo
 
+from bot.field_book.cards import Cards
+from bot.field_book.retention import squares_between, squares_lately
 from bot.field_book.snapshots import level_of, plan_of, stage_of
 from bot.field_book.views import FieldView, SiteView
 from bot.rules import (
@@ -22,51 +23,26 @@ from bot.rules import (
     VisitFacts,
     field_standing,
     governing_mark,
-    pooled,
     rows_by_target,
     site_standing,
 )
-from parsing import Card, Ground, shipped_words
+from parsing import Ground, shipped_words
 from storage import (
     Round,
     Session,
     Visit,
     VisitState,
+    efforts_on,
     holds_something,
     round_after,
     rounds_by,
-    shares_of_field,
     stage_texts,
     standing_samples,
     visit_on,
     visits_of_day,
 )
 
-SQUARES = "SQ"
-RETENTION_DAYS = 7
 LATEST_SENT = timedelta(days=7)
-
-
-class _Cards(Mapping[int, Card | None]):
-    """The card of each site, made only for the site that a text names."""
-
-    def __init__(self, book: "FieldBook", day: date) -> None:
-        self._book, self._day = book, day
-
-    def __getitem__(self, site: int) -> Card | None:
-        if site not in self._book.sites:
-            raise KeyError(site)
-        plan = self._book.plan_on(site, self._day)
-        return Card(plan.codes, plan.samples, plan.ask_above) if plan else None
-
-    def __contains__(self, site: object) -> bool:
-        return site in self._book.sites
-
-    def __iter__(self) -> Iterator[int]:
-        return iter(self._book.sites)
-
-    def __len__(self) -> int:
-        return len(self._book.sites)
 
 
 class FieldBook:
@@ -128,7 +104,7 @@ class FieldBook:
         columns = (column.code for target in season.targets.values() for column in target.columns)
         return Ground(
             words=shipped_words(),
-            cards=_Cards(self, day),
+            cards=Cards(self.sites, lambda site: self.plan_on(site, day)),
             fields={
                 field.number: field.sites
                 for field in season.fields.values()
@@ -222,7 +198,7 @@ class FieldBook:
         if stage is None and field is not None:
             stage = self.stage_on(field, visit.day)
         samples = tuple(
-            SampleFacts(row.number, row.counts, Fraction(row.effort), row.lost)
+            SampleFacts(row.number, row.counts, Fraction(row.effort), row.lost, row.covers or 1)
             for row in standing_samples(visit)
         )
         return VisitFacts(
@@ -234,7 +210,16 @@ class FieldBook:
             samples=samples,
             short=visit.state == VisitState.SHORT,
             skipped=visit.state == VisitState.SKIPPED,
+            each=self.effort_of(visit.site, visit.day),
         )
+
+    def effort_of(self, site: int, day: date, moment: datetime | None = None) -> Fraction | None:
+        """Give the effort of one sample, in the plan's unit, that was last said for a site on a day.
+
+        With a moment it is the one that was in force then. None where nobody had said one: the plan's holds.
+        """
+        said = [row for row in efforts_on(self.session, site, day) if moment is None or row.said_at <= moment]
+        return Fraction(said[-1].amount) if said else None
 
     def candidate_rows(self, plan: Plan) -> tuple[Level, ...]:
         """Give the level rows that may govern counts under a plan, whatever the stage turns out to be."""
@@ -244,7 +229,7 @@ class FieldBook:
         return tuple(row for row in self.season.levels if row.target in targets and row.method is plan.method)
 
     def squares_for(self, field: Field, of: Round | None, day: date) -> SquaresOn | None:
-        """Give square retention for a round, pooled over a field's sites.
+        """Give square retention for a round, pooled over a field's sites and their stops.
 
         That of the newest day of the round; else of the newest of the 7 days before a visit's day.
         """
@@ -252,16 +237,10 @@ class FieldBook:
             ends = of.first_day + timedelta(days=plan_of(of.plan).every_days)
             later = round_after(self.session, of)
             before = min(ends, later.first_day) if later else ends
-            rows = shares_of_field(self.session, field.number, SQUARES, of.first_day, before)
-            if rows:
-                newest = max(row.day for row in rows)
-                return pooled([SquaresOn(row.n, row.of) for row in rows if row.day == newest])
-        since = day - timedelta(days=RETENTION_DAYS)
-        rows = shares_of_field(self.session, field.number, SQUARES, since, day + timedelta(days=1))
-        if not rows:
-            return None
-        newest = max(row.day for row in rows)
-        return pooled([SquaresOn(row.n, row.of) for row in rows if row.day == newest])
+            found = squares_between(self.session, field.number, of.first_day, before)
+            if found is not None:
+                return found
+        return squares_lately(self.session, field.number, day)
 
     def site_view(self, site: int, day: date) -> SiteView:
         """Give a site as it stands on a day."""

@@ -18,7 +18,18 @@ from bot.rules import (
     VisitEnd,
     rows_by_target,
 )
-from storage import SampleRow, shares_on, standing_samples, visit_on
+from parsing import TOTALS
+from storage import (
+    CheckRow,
+    SampleRow,
+    ShareRow,
+    checks_on,
+    nawf_on,
+    remarks_on,
+    shares_on,
+    standing_samples,
+    visit_on,
+)
 
 
 def show(book: FieldBook, number: int, day: date) -> dict[str, Any] | None:
@@ -31,13 +42,21 @@ def show(book: FieldBook, number: int, day: date) -> dict[str, Any] | None:
 
 
 def site_json(book: FieldBook, view: SiteView) -> dict[str, Any]:
-    """Give a site's JSON: counts with null where not counted, exact figures as floats."""
+    """Give a site's JSON: counts with null where not counted, exact figures as floats.
+
+    Sums over several samples stand under `totals`, all else under its sample's number. `shares` is of the whole
+    site where that was looked at, else the sum over its stops. `checks` are in no figure.
+    """
     visit = view.visit
     row = visit_on(book.session, view.site, view.day)
-    samples = standing_samples(row) if row is not None else []
+    standing = standing_samples(row) if row is not None else []
+    samples = [sample for sample in standing if sample.number != TOTALS]
+    sums = next((sample for sample in standing if sample.number == TOTALS), None)
     stage = visit.stage if visit else book.stage_on(view.field, view.day)
     plan = visit.plan if visit else book.plan_on(view.site, view.day)
-    shares = shares_on(book.session, view.site, view.day)
+    codes = plan.codes if plan else ()
+    session = book.session
+    nodes = nawf_on(session, view.site, view.day)
     return {
         "site": view.site,
         "field": view.field.number,
@@ -49,21 +68,46 @@ def site_json(book: FieldBook, view: SiteView) -> dict[str, Any]:
         "samples_in": visit.samples_in if visit else 0,
         "samples_planned": plan.samples if plan else None,
         "lost": [sample.number for sample in samples if sample.lost],
-        "samples": {
-            str(sample.number): _counts(sample, plan.codes if plan else ())
-            for sample in samples
-            if not sample.lost
-        },
-        "totals": None,
+        "samples": {str(sample.number): _counts(sample, codes) for sample in samples if not sample.lost},
+        "totals": _totals(sums, codes) if sums is not None else None,
         "extras": {str(sample.number): dict(sample.extras) for sample in samples if sample.extras},
-        "shares": {share.code: {"n": share.n, "of": share.of} for share in shares},
+        "shares": _shares(shares_on(session, view.site, view.day)),
+        "nawf": [_number(Fraction(plant)) for one in nodes for plant in one.plants] if nodes else None,
+        "remarks": [
+            {"about": one.about, "words": one.words} for one in remarks_on(session, view.site, view.day)
+        ],
+        "checks": _checks(checks_on(session, view.site, view.day), codes),
         "closed_until": None,
         "levels": [_site_level(one) for one in view.figures] if visit else _levels_without_visit(book, view),
     }
 
 
-def _counts(sample: SampleRow, codes: Sequence[str]) -> dict[str, int | None]:
+def _counts(sample: SampleRow | CheckRow, codes: Sequence[str]) -> dict[str, int | None]:
     return {code: sample.counts.get(code) for code in codes}
+
+
+def _totals(sums: SampleRow, codes: Sequence[str]) -> dict[str, Any]:
+    extras = {"extras": dict(sums.extras)} if sums.extras else {}
+    return {"samples": sums.covers, "counts": _counts(sums, codes), **extras}
+
+
+def _shares(rows: Sequence[ShareRow]) -> dict[str, dict[str, int]]:
+    """Give each code's share of the whole site, or the sum over its stops where only stops were looked at."""
+    shown: dict[str, dict[str, int]] = {}
+    for code in dict.fromkeys(row.code for row in rows):
+        of_code = [row for row in rows if row.code == code]
+        taken = [row for row in of_code if row.sample is None] or of_code
+        shown[code] = {"n": sum(row.n for row in taken), "of": sum(row.of for row in taken)}
+    return shown
+
+
+def _checks(rows: Sequence[CheckRow], codes: Sequence[str]) -> dict[str, dict[str, dict[str, int | None]]]:
+    """Give everybody's check counts by sample number; lost ones have no counts to show."""
+    shown: dict[str, dict[str, dict[str, int | None]]] = {}
+    for row in rows:
+        if not row.lost:
+            shown.setdefault(row.person, {})[str(row.number)] = {**_counts(row, codes), **row.extras}
+    return shown
 
 
 def _site_level(one: SiteFigures) -> dict[str, Any]:

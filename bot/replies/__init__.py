@@ -21,7 +21,7 @@ from bot.replies.figures import (
     target_words,
     wanted_clause,
 )
-from bot.replies.fitting import Give, first_fitting, fitted, pages
+from bot.replies.fitting import Give, first_fitting, fitted, pages, sentences, septets_of
 from bot.replies.notices import (
     Crossed,
     alert_text,
@@ -40,10 +40,12 @@ from bot.replies.questions import (
     elsewhere_question,
     rival_question,
     site_question,
+    turned_question,
     waiting_question,
     way_to_send,
 )
 from bot.replies.refusals import Around, part_refused, refusal, shortened
+from bot.replies.shares import share_code, share_short, share_words
 from bot.replies.speech import (
     Speech,
     capital,
@@ -52,6 +54,7 @@ from bot.replies.speech import (
     percent_words,
     phone_words,
     plain_number,
+    sample_label,
     speech,
 )
 
@@ -94,6 +97,12 @@ __all__ = [
     "refusal",
     "reminder_text",
     "rival_question",
+    "sample_label",
+    "sentences",
+    "septets_of",
+    "share_code",
+    "share_short",
+    "share_words",
     "shortened",
     "site_question",
     "speech",
@@ -101,6 +110,7 @@ __all__ = [
     "standing_clauses",
     "standing_words",
     "target_words",
+    "turned_question",
     "waiting_question",
     "waits_notice",
     "wanted_clause",

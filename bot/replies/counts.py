@@ -8,7 +8,7 @@ from bot.replies.figures import figure_clause, standing_words, target_words, wan
 from bot.replies.fitting import Give, fitted, sentences, tidy
 from bot.replies.speech import Speech, number_list, one_sum_words, plain_number, sums_words
 from bot.rules import Field, Needs, Plan, Season, SiteFigures, Standing, VisitEnd, VisitFacts, column_sums
-from parsing import Sample, can_pack, counts_in_codes, echo_samples, fits
+from parsing import Sample, can_pack, counts_in_codes, echo_samples, septets
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +57,9 @@ class CountsAnswer:
     not_stored: tuple[NotStored, ...] = ()
 
 
+MOST_GAPS = 3
+"""Samples left out that a reply names; where two scouts share a site, many are."""
+
 FORM_KEPT = tuple(give for give in Give if give < Give.LEVEL)
 """How far a reply gives way before it says a batch packed instead of in the form in which it was sent."""
 
@@ -71,7 +74,7 @@ def counts_reply(
             _pick(answer.lead, give),
             _echo(speech, stands.site, answer, give, packed=packed),
             first_words(speech, stands.visit.plan, give) if answer.first else "",
-            "" if counted_in_lead else in_words(speech, stands.visit),
+            "" if counted_in_lead else in_words(speech, stands.visit, gaps=give < Give.UNITS),
             *_not_stored(speech, answer.not_stored, give),
             *(_pick(note, give) for note in answer.notes),
             "" if give >= Give.SUMS or not _sums_wanted(answer, stands) else _sums(stands.visit),
@@ -85,9 +88,10 @@ def counts_reply(
     as_sent = partial(build, packed=False)
     if len(answer.stored) > 1 and any(can_pack(sample) for sample in answer.stored):
         # packed where the form sent has no room with all that may give way but the level
-        kept = next((text for give in FORM_KEPT if fits(text := tidy(as_sent(give)))), None)
-        return kept or fitted(partial(build, packed=True))
-    return fitted(as_sent)
+        texts = (tidy(as_sent(give)) for give in FORM_KEPT)
+        kept = next((text for text in texts if septets(text) <= speech.room), None)
+        return kept or fitted(partial(build, packed=True), speech.room)
+    return fitted(as_sent, speech.room)
 
 
 def _pick(variants: Sequence[str], give: Give) -> str:
@@ -145,12 +149,17 @@ def first_words(speech: Speech, plan: Plan, give: Give) -> str:
     return speech.say("counts.first", method=method, effort=effort, gear=gear)
 
 
-def in_words(speech: Speech, visit: VisitFacts) -> str:
-    """Give how many samples are in of how many."""
+def in_words(speech: Speech, visit: VisitFacts, *, gaps: bool = False) -> str:
+    """Give how many samples are in of how many, and the few that were left out before the last (`gaps`)."""
     key = {VisitEnd.DONE: "done", VisitEnd.SHORT: "short"}.get(visit.end, "")
     if not key:
         key = "in_one" if visit.samples_in == 1 else "in_many"
-    return speech.say(f"counts.{key}", n=visit.samples_in, planned=visit.plan.samples)
+    said = speech.say(f"counts.{key}", n=visit.samples_in, planned=visit.plan.samples)
+    last = max((sample.number for sample in visit.counted), default=0)
+    left_out = [number for number in visit.missing if number < last]
+    if not gaps or not 0 < len(left_out) <= MOST_GAPS:
+        return said
+    return f"{said[:-1]}, {speech.say('counts.left_out', numbers=number_list(left_out))}"
 
 
 def _sums_wanted(answer: CountsAnswer, stands: Stands) -> bool:

@@ -41,25 +41,25 @@ def sentences(parts: Sequence[str]) -> str:
     return " ".join([*ended, *said[-1:]])
 
 
-def fitted(build: Callable[[Give], str]) -> str:
-    """Give the fullest form of a reply that fits one text; `build` is told how much has given way."""
+def fitted(build: Callable[[Give], str], room: int = TEXT_SEPTETS) -> str:
+    """Give the fullest form of a reply that fits its room in septets; `build` is told how much has given way."""
     text = ""
     for give in Give:
         text = tidy(build(give))
-        if fits(text):
+        if septets(text) <= room:
             return text
     return text
 
 
-def first_fitting(*variants: str) -> str:
-    """Give the first of some wordings, fullest first, that fits one text; the last if none does."""
+def first_fitting(*variants: str, room: int = TEXT_SEPTETS) -> str:
+    """Give the first of some wordings, fullest first, that fits its room in septets; the last if none does."""
     folded = [tidy(variant) for variant in variants]
-    return next((text for text in folded if fits(text)), folded[-1])
+    return next((text for text in folded if septets(text) <= room), folded[-1])
 
 
-def room_left(text: str) -> int:
-    """Give the septets that a folded text leaves in its one text."""
-    return TEXT_SEPTETS - septets(fold(text))
+def septets_of(text: str) -> int:
+    """Give the septets that a text takes once it is folded."""
+    return septets(tidy(text))
 
 
 def pages(

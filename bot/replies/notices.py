@@ -267,4 +267,4 @@ def waits_notice(speech: Speech, crossed: Crossed, reasons: Sequence[str], growe
 
 def with_name(speech: Speech, key: str, name: str, **values: object) -> str:
     """Give a text that names a field, the name cut at a word where it has no room."""
-    return first_fitting(*(speech.say(key, name=one, **values) for one in named(name)))
+    return first_fitting(*(speech.say(key, name=one, **values) for one in named(name)), room=speech.room)

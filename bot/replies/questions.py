@@ -4,20 +4,26 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from bot.replies.speech import Speech, number_list, one_sum_words, sums_words
+from bot.replies.shares import share_short
+from bot.replies.speech import Speech, number_list, one_sum_words, sample_label, sums_words
 from bot.rules import Season
-from parsing import Sample, counts_in_codes, echo_samples
+from parsing import Sample, ShareFound, counts_in_codes, echo_samples
 
 
 @dataclass(frozen=True, slots=True)
 class Waiting:
-    """A sample that waits for an answer, and why: a count over the limit, a guessed code, one that is in."""
+    """A sample that waits for an answer, and why: a count over the limit, a guessed code, one that is in.
+
+    Sums over several samples would stand `instead` of those; where a text may be `cut` its last sample waits.
+    """
 
     sample: Sample
     over: tuple[tuple[str, int], ...] = ()
     guesses: tuple[tuple[str, str], ...] = ()
     replaces: Sample | None = None
     replaced_at: datetime | None = None
+    instead: tuple[int, ...] = ()
+    cut: bool = False
 
 
 def waiting_question(
@@ -53,23 +59,34 @@ def _asked_by_sums(
 
 def _reasons(speech: Speech, one: Waiting, limit: int) -> Iterator[str]:
     for code, count in one.over:
-        yield speech.say("waits.above", said=f"{code}{count}", count=count, limit=limit)
+        yield speech.say("waits.above", said=f"{code}{count}", count=count, limit=_limit(one, limit))
     for said, code in one.guesses:
         yield speech.say("waits.guess_number" if code.isdigit() else "waits.guess", said=said, code=code)
     if one.replaces is not None and one.replaced_at is not None:
         old, clock = counts_in_codes(one.replaces), speech.hour(one.replaced_at)
-        yield speech.say("waits.replace", number=one.sample.number, old=old, time=clock)
+        yield speech.say("waits.replace", number=sample_label(one.sample), old=old, time=clock)
+    if one.instead:
+        yield speech.say("waits.instead", numbers=number_list(list(one.instead)))
+    if one.cut:
+        yield speech.say("waits.cut")
+
+
+def _limit(one: Waiting, limit: int) -> int:
+    """Give the count that is asked above: of sums over n samples n times as much."""
+    return limit * max(one.sample.covers, 1)
 
 
 def _about_one(
     speech: Speech, season: Season, site: int, one: Waiting, limit: int, echo: str
 ) -> Iterator[str]:
     """Give the plainer wording where one sample waits for one reason."""
+    if one.instead or one.cut:
+        return
     doubts = (len(one.over), len(one.guesses), one.replaces is not None)
-    values: dict[str, object] = {"number": site, "sample": one.sample.number, "echo": echo}
+    values: dict[str, object] = {"number": site, "sample": sample_label(one.sample), "echo": echo}
     match doubts:
         case (1, 0, False):
-            yield speech.say("waits.one_above", count=one.over[0][1], limit=limit, **values)
+            yield speech.say("waits.one_above", count=one.over[0][1], limit=_limit(one, limit), **values)
         case (0, 1, False) if (column := season.column(one.guesses[0][1])) is not None:
             said, code = one.guesses[0]
             stage = speech.say(f"life_stages.{column.life_stage}")
@@ -119,6 +136,20 @@ def rival_question(speech: Speech, site: int, said: str, samples: Sequence[Sampl
         speech.say("waits.rival", said=str(site), echo=echo),
         speech.say("waits.ask_bare", echo=f"{site} {echo_samples(samples, packed=True)}"),
         *_asked_by_sums(speech, "waits.ask_bare", site, samples),
+    )
+
+
+def turned_question(
+    speech: Speech, site: int, samples: Sequence[Sample], turned: Sequence[ShareFound]
+) -> tuple[str, ...]:
+    """Ask about shares of which n may be what it should not be."""
+    shares = " ".join(share_short(share) for share in turned)
+    echo = f"{site} {echo_samples(samples)}"
+    return (
+        speech.say("waits.turned", shares=shares, echo=echo),
+        speech.say("waits.turned_short", shares=shares, echo=echo),
+        speech.say("waits.turned_short", shares=shares, echo=f"{site} {echo_samples(samples, packed=True)}"),
+        *_asked_by_sums(speech, "waits.turned_short", site, samples, shares=shares),
     )
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from bot.replies.fitting import first_fitting, room_left
+from bot.replies.fitting import first_fitting, septets_of
 from bot.replies.speech import Speech
 from parsing import Card, Kind, Problem
 
@@ -28,6 +28,7 @@ def refusal(speech: Speech, problem: Problem, around: Around) -> str:
         "hint": problem.hint,
         "sample": problem.sample if problem.sample is not None else "",
         "code": problem.hint,
+        "what": _what(speech, problem.hint),
         "sites": speech.names([str(site) for site in around.field_sites]),
         "planned": around.card.samples if around.card else "",
         "columns": len(around.card.codes) if around.card else "",
@@ -44,9 +45,15 @@ def refusal(speech: Speech, problem: Problem, around: Around) -> str:
             values["came"] = speech.say(f"refused.{came}", n=count)
             return _said(speech, problem.kind.value, values)
         case Kind.SECOND_SITE:
-            return first_fitting(speech.say("refused.second_site", **values))
+            return first_fitting(speech.say("refused.second_site", **values), room=speech.room)
         case _:
             return _said(speech, problem.kind.value, values)
+
+
+def _what(speech: Speech, code: str) -> str:
+    """Give what the first number of a share is, by its code."""
+    key = f"share_what.{code}"
+    return speech.say(key if speech.has(key) else "share_what.other")
 
 
 def shortened(said: str, most: int = 40) -> str:
@@ -61,19 +68,25 @@ def _said(speech: Speech, name: str, values: dict[str, object]) -> str:
     if speech.has(f"refused.{name}_short"):
         variants.append(speech.say(f"refused.{name}_short", **values))
     bare = {**values, "said": shortened(str(values["said"]), 12), "hint": shortened(str(values["hint"]), 24)}
-    variants.append(speech.say(f"refused.{name}", **bare))
-    return first_fitting(*variants)
+    variants += [
+        speech.say(f"refused.{one}", **bare)
+        for one in (name, f"{name}_short")
+        if speech.has(f"refused.{one}")
+    ]
+    variants.append(speech.say("refused.barest", **bare))
+    return first_fitting(*variants, room=speech.room)
 
 
 def _with_sites(speech: Speech, name: str, values: dict[str, object], sites: Sequence[int]) -> str:
     """Name as many of the reader's sites as the text has room for."""
-    short = speech.say(f"refused.{name}_short", **values)
+    bare = {**values, "said": shortened(str(values["said"]), 12)}
+    short = [speech.say(f"refused.{name}_short", **one) for one in (values, bare)]
     for count in range(len(sites), 0, -1):
         listed = " ".join(map(str, sites[:count]))
         text = speech.say(f"refused.{name}", **{**values, "sites": listed})
-        if room_left(text) >= 0:
+        if septets_of(text) <= speech.room:
             return first_fitting(text)
-    return first_fitting(short)
+    return first_fitting(*short, speech.say("refused.barest", **bare), room=speech.room)
 
 
 def part_refused(speech: Speech, problem: Problem, columns: int) -> tuple[str, ...]:

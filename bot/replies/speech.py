@@ -9,15 +9,23 @@ from importlib import resources
 from typing import Any
 
 from bot.rules import Effort, Season
-from parsing import LANGUAGES, Sample
+from parsing import LANGUAGES, TEXT_SEPTETS, TOTALS, Sample
+
+TOTAL = "TOTAL"
+"""What sums over several samples are called in both languages."""
 
 
 class Speech:
-    """Says things in one language. `key` is "section.name" of the wording file."""
+    """Says things in one language. `key` is "section.name" of the wording file; `room` septets a reply has."""
 
-    def __init__(self, language: str, wording: dict[str, dict[str, Any]]) -> None:
+    def __init__(self, language: str, wording: dict[str, dict[str, Any]], room: int = TEXT_SEPTETS) -> None:
         self.language = language
+        self.room = room
         self._wording = wording
+
+    def within(self, room: int) -> "Speech":
+        """Give the same speech for replies that have less room, as something is said before them."""
+        return Speech(self.language, self._wording, room)
 
     def say(self, key: str, **values: object) -> str:
         """Give a template filled in.
@@ -46,6 +54,12 @@ class Speech:
         return self.say(
             "calendar.weekday_date", weekday=weekday, day=day.day, month=calendar["months"][day.month - 1]
         )
+
+    @property
+    def day_words(self) -> list[str]:
+        """The words by which the days of the week are sent, Monday first."""
+        words: list[str] = self._wording["calendar"]["day_words"]
+        return words
 
     def clock(self, moment: datetime) -> str:
         """Give a local time with its half of the day: 11:52 AM."""
@@ -127,20 +141,25 @@ def _trimmed(value: Fraction, places: int) -> str:
 
 
 def number_list(numbers: list[int]) -> str:
-    """Give numbers with runs drawn together: 1-4 6 8-10."""
+    """Give sample numbers with runs drawn together: 1-4 6 8-10; sums over several samples are TOTAL."""
     runs: list[list[int]] = []
-    for number in sorted(numbers):
+    for number in sorted(number for number in numbers if number != TOTALS):
         if runs and number == runs[-1][-1] + 1:
             runs[-1].append(number)
         else:
             runs.append([number])
     said = [f"{run[0]}-{run[-1]}" if len(run) > 2 else " ".join(map(str, run)) for run in runs]
-    return " ".join(said)
+    return " ".join([TOTAL, *said] if TOTALS in numbers else said)
+
+
+def sample_label(sample: Sample) -> str:
+    """Give what a sample is called: its number, or TOTAL and how many samples it covers."""
+    return f"{TOTAL} {sample.covers}" if sample.covers else str(sample.number)
 
 
 def sums_words(speech: Speech, samples: Sequence[Sample]) -> str:
     """Give samples with the sum of each in place of its counts: sums 1 14, 2 9."""
-    sums = ", ".join(f"{one.number} {'X' if one.lost else one.insects}" for one in samples)
+    sums = ", ".join(f"{sample_label(one)} {'X' if one.lost else one.insects}" for one in samples)
     return speech.say("counts.sums", sums=sums)
 
 

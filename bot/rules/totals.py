@@ -10,6 +10,7 @@ from bot.rules.levels import Level
 from bot.rules.methods import Effort
 from bot.rules.plan import Column, Plan
 from bot.rules.stages import Stage
+from parsing import TOTALS
 
 
 class VisitEnd(StrEnum):
@@ -23,17 +24,35 @@ class VisitEnd(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class SampleFacts:
-    """A sample that counts, or is lost. `effort` is in the plan's unit; a None count was not counted."""
+    """A sample that counts, or is lost; or the sums over several that nobody sent one by one.
+
+    Sums have the number `TOTALS` and count for as many samples as they cover. `effort` is that of one sample,
+    in the plan's unit; a None count was not counted.
+    """
 
     number: int
     counts: Mapping[str, int | None]
     effort: Fraction
     lost: bool = False
+    covers: int = 1
+
+    @property
+    def is_sums(self) -> bool:
+        """Whether the counts are sums over samples whose own counts and numbers are not known."""
+        return self.number == TOTALS
+
+    @property
+    def whole_effort(self) -> Fraction:
+        """The effort of all the samples that it counts for."""
+        return self.effort * self.covers
 
 
 @dataclass(frozen=True, slots=True)
 class VisitFacts:
-    """A visit as the rules see it: its plan and stage as they were, and its samples by number."""
+    """A visit as the rules see it: its plan and stage as they were, and its samples by number.
+
+    `each` is the effort of one sample from now on where somebody changed it that day, else None: the plan's.
+    """
 
     site: int
     day: date
@@ -43,6 +62,12 @@ class VisitFacts:
     samples: tuple[SampleFacts, ...]
     short: bool = False
     skipped: bool = False
+    each: Fraction | None = None
+
+    @property
+    def effort_now(self) -> Fraction:
+        """The effort of a sample that is still to come, in the plan's unit."""
+        return self.plan.each.amount if self.each is None else self.each
 
     @property
     def counted(self) -> tuple[SampleFacts, ...]:
@@ -51,11 +76,19 @@ class VisitFacts:
 
     @property
     def samples_in(self) -> int:
-        return len(self.counted)
+        """How many samples are in, each of those that sums cover among them."""
+        return sum(sample.covers for sample in self.counted)
+
+    @property
+    def spread_known(self) -> bool:
+        """Whether every sample that is in has its own counts; without them there is no interval."""
+        return not any(sample.is_sums for sample in self.counted)
 
     @property
     def missing(self) -> tuple[int, ...]:
-        """The sample numbers not in, lost ones among them."""
+        """The sample numbers not in, lost ones among them; none where sums hide which are."""
+        if not self.spread_known:
+            return ()
         have = {sample.number for sample in self.counted}
         return tuple(number for number in range(1, self.plan.samples + 1) if number not in have)
 
@@ -82,7 +115,8 @@ class VisitFacts:
 class Density:
     """Weighted count, the effort of the samples in which all its columns were counted, and the rest of the plan.
 
-    `to_come` is the planned effort not yet in, of a visit that was ended short too: it may go on.
+    `to_come` is the planned effort not yet in, at today's effort of one sample; of a visit that was ended short
+    too: it may go on.
     """
 
     total: Fraction
@@ -126,9 +160,9 @@ def density(visit: VisitFacts, weights: Mapping[str, Fraction]) -> Density:
             (weight * (count or 0) for weight, count in zip(weights.values(), counts, strict=True)),
             Fraction(0),
         )
-        effort += sample.effort
+        effort += sample.whole_effort
     rest = visit.plan.samples - visit.samples_in
-    return Density(total, effort, max(rest, 0) * visit.plan.each.amount)
+    return Density(total, effort, max(rest, 0) * visit.effort_now)
 
 
 def column_sums(visit: VisitFacts) -> dict[str, int]:

@@ -7,6 +7,7 @@ from pathlib import Path
 DEFAULT_DATABASE = "sqlite:///rowfoot.db"
 DEFAULT_LISTEN = "127.0.0.1:8420"
 LEAST_SECRET = 16
+JOINED, APART = "joined", "apart"
 
 
 class SettingsError(Exception):
@@ -17,7 +18,8 @@ class SettingsError(Exception):
 class Settings:
     """One deployment: `database` is an SQLAlchemy URL, `hook_secret` the path part that only the gateway knows.
 
-    Without `gateway_root` texts stay in the outbox; nothing is sent.
+    Without `gateway_root` texts stay in the outbox; nothing is sent. `gateway_joins` where the parts of a long
+    text come as one; else each comes as a text of its own.
     """
 
     database: str = DEFAULT_DATABASE
@@ -31,6 +33,7 @@ class Settings:
     gateway_user: str | None = None
     gateway_password: str | None = None
     gateway_token: str | None = None
+    gateway_joins: bool = True
     clock_file: Path | None = None
     demo: bool = False
 
@@ -39,7 +42,8 @@ def read_settings(environment: Mapping[str, str]) -> Settings:
     """Read the settings from an environment; unset variables keep their defaults.
 
     Raises:
-        SettingsError: a port that is none, a secret too short to be one, a gateway without a sender.
+        SettingsError: a port that is none, a secret too short to be one, a gateway without a sender, parts that
+            come neither joined nor apart.
     """
     listen = environment.get("ROWFOOT_LISTEN", DEFAULT_LISTEN)
     host, _, port = listen.rpartition(":")
@@ -52,6 +56,9 @@ def read_settings(environment: Mapping[str, str]) -> Settings:
     sender = environment.get("ROWFOOT_GATEWAY_SENDER")
     if root is not None and sender is None:
         raise SettingsError("ROWFOOT_GATEWAY_SENDER is missing: the number that texts are sent from")
+    parts = environment.get("ROWFOOT_GATEWAY_PARTS", JOINED)
+    if parts not in (JOINED, APART):
+        raise SettingsError(f"ROWFOOT_GATEWAY_PARTS is {JOINED} or {APART}; it is {parts!r}")
     clock = environment.get("ROWFOOT_CLOCK")
     return Settings(
         database=environment.get("ROWFOOT_DATABASE", DEFAULT_DATABASE),
@@ -65,6 +72,7 @@ def read_settings(environment: Mapping[str, str]) -> Settings:
         gateway_user=environment.get("ROWFOOT_GATEWAY_USER"),
         gateway_password=environment.get("ROWFOOT_GATEWAY_PASSWORD"),
         gateway_token=environment.get("ROWFOOT_GATEWAY_TOKEN"),
+        gateway_joins=parts == JOINED,
         clock_file=Path(clock) if clock else None,
         demo=environment.get("ROWFOOT_DEMO") == "1",
     )

@@ -1,0 +1,86 @@
+"""Answers to questions: what waited for a 1 is done as it was asked, or let go."""
+
+from datetime import date
+from typing import Any
+
+from bot.conversation.asking import (
+    Asked,
+    close_by_answer,
+    had_left,
+    repeat_question,
+    samples_from_json,
+)
+from bot.conversation.checking import hear_check
+from bot.conversation.closing import close_for_a_person
+from bot.conversation.counting import hear_counts, hear_fix
+from bot.conversation.doubting import RIVAL
+from bot.conversation.ending import hear_short
+from bot.conversation.moving import move
+from bot.conversation.sharing import hear_share
+from bot.conversation.turn import Turn
+from bot.conversation.undoing import undo
+from bot.replies import way_to_send
+from parsing import Counts, Fix, ShareSaid
+from storage import Question, open_question
+
+
+def answer(turn: Turn, *, yes: bool) -> None:
+    """Do what an open question waits for, or let it go; an answer sent before the question had left is none."""
+    question = open_question(turn.book.session, turn.text.sender)
+    if question is None:
+        turn.reply(turn.say("answers.no_question", said="1" if yes else "2"))
+        return
+    if not had_left(turn, question):
+        repeat_question(turn, turn.say("answers.too_early"))
+        return
+    close_by_answer(turn, question, yes=yes)
+    turn.day = date.fromisoformat(question.waits["day"])
+    turn.day_said = question.waits.get("day_said", False)
+    turn.check = question.waits.get("check", False)
+    turn.whose = turn.book.person(question.waits.get("whose", "")) or turn.person
+    if yes:
+        _do_what_waited(turn, question)
+    else:
+        _let_go(turn, question)
+
+
+def _do_what_waited(turn: Turn, question: Question) -> None:
+    waits: dict[str, Any] = question.waits
+    match question.kind:
+        case Asked.SAMPLES | Asked.RIVAL:
+            samples = samples_from_json(waits["samples"])
+            if turn.check:
+                said = (Fix if waits.get("fix") else Counts)(waits["site"], samples)
+                hear_check(turn, said, waits["yes_to"])
+            elif waits.get("fix"):
+                hear_fix(turn, Fix(waits["site"], samples), waits["yes_to"])
+            else:
+                hear_counts(turn, Counts(waits["site"], samples), [*waits["yes_to"], RIVAL])
+        case Asked.SHARE:
+            hear_share(turn, ShareSaid(waits["number"], waits["code"], waits["n"], waits["of"]), sure=True)
+        case Asked.FINISH:
+            hear_short(turn, waits["number"], waits["reason"])
+        case Asked.UNDO:
+            undo(turn, waits["number"])
+        case Asked.MOVE:
+            move(turn, waits)
+        case Asked.CLOSE:
+            close_for_a_person(turn, waits["number"])
+        case _:
+            raise AssertionError(f"a question of kind {question.kind} cannot be answered")
+
+
+def _let_go(turn: Turn, question: Question) -> None:
+    waits: dict[str, Any] = question.waits
+    match question.kind:
+        case Asked.RIVAL:
+            echo = way_to_send(waits["site"], samples_from_json(waits["rival"]))
+            turn.reply(turn.say("waits.rival_no", echo=echo), turn.say("answers.dropped_no"))
+        case Asked.FINISH:
+            view = turn.book.site_view(waits["number"], turn.day)
+            n, planned = (view.visit.samples_in, view.visit.plan.samples) if view.visit else (0, 0)
+            turn.reply(turn.say("answers.go_on_no", number=waits["number"], n=n, planned=planned))
+        case Asked.UNDO | Asked.MOVE | Asked.CLOSE:
+            turn.reply(turn.say("answers.kept_number", number=waits["number"]))
+        case _:
+            turn.reply(turn.say("answers.dropped_no"))

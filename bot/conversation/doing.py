@@ -1,0 +1,182 @@
+"""What each reading does: the dispatch from a text understood to what is done about it."""
+
+from bot.conversation.answering import answer
+from bot.conversation.closing import hear_close
+from bot.conversation.counting import hear_all_nothing, hear_counts, hear_fix
+from bot.conversation.cropping import hear_nawf, hear_stage
+from bot.conversation.ending import hear_done, hear_short, hear_skip
+from bot.conversation.moving import hear_move
+from bot.conversation.people import (
+    around,
+    hear_card,
+    hear_courtesy,
+    hear_help,
+    hear_language,
+    hear_opt_in,
+    hear_opt_out,
+    hear_read,
+    hear_unreadable,
+    refuse_counting,
+    refuse_seeing,
+    warn_of_treated,
+)
+from bot.conversation.remarks import hear_each, hear_note, hear_where
+from bot.conversation.sharing import hear_share
+from bot.conversation.status import hear_status
+from bot.conversation.turn import Turn
+from bot.conversation.undoing import hear_undo
+from bot.replies import refusal
+from parsing import (
+    AllNothing,
+    Answer,
+    ChooseLanguage,
+    Close,
+    Counts,
+    Courtesy,
+    Done,
+    Each,
+    Fix,
+    Help,
+    Kind,
+    MarkRead,
+    Move,
+    Nawf,
+    Note,
+    OptIn,
+    OptOut,
+    Problem,
+    Reading,
+    ShareSaid,
+    Short,
+    ShowCard,
+    Skip,
+    StageSaid,
+    Status,
+    Undo,
+    Unreadable,
+    Where,
+)
+
+Counted = Counts | Fix | AllNothing | Short | Done | Skip | ShareSaid | Nawf | Move | Each | Undo
+"""What only those do who count: scouts, leaders, supervisors."""
+
+
+def do(turn: Turn, reading: Reading) -> None:
+    """Do what a text says, and answer it."""
+    match reading:
+        case Short(number, words) | Done(number, words) | Skip(number, words) | Close(number, words):
+            warn_of_treated(turn, number, words)
+        case Note(number=number, words=words):
+            warn_of_treated(turn, number, words)
+        case _:
+            pass
+    match reading:
+        case Counts(site=number) | Fix(site=number) if not turn.person.may_count:
+            refuse_counting(turn, number)
+        case (
+            AllNothing(number=number)
+            | Short(number=number)
+            | Done(number=number)
+            | Skip(number=number)
+            | ShareSaid(number=number)
+            | Nawf(number=number)
+            | Move(number=number)
+            | Each(number=number)
+            | Undo(number=int() as number)
+        ) if not turn.person.may_count:
+            refuse_counting(turn, number)
+        case (
+            Counts()
+            | Fix()
+            | AllNothing()
+            | Short()
+            | Done()
+            | Skip()
+            | ShareSaid()
+            | Nawf()
+            | Move()
+            | Each()
+            | Undo()
+        ):
+            _do_counted(turn, reading)
+        case Status(number) | Note(number=number) | Where(number) if not has_to_do_with(turn, number):
+            refuse_seeing(turn, number)
+        case Status(number):
+            hear_status(turn, number)
+        case Note():
+            hear_note(turn, reading)
+        case Where(number):
+            hear_where(turn, number)
+        case StageSaid(number=number):
+            if has_to_do_with(turn, number):
+                hear_stage(turn, reading)
+            else:
+                refuse_seeing(turn, number)
+        case Close():
+            hear_close(turn, reading)
+        case MarkRead():
+            hear_read(turn, reading.number)
+        case Answer(yes):
+            answer(turn, yes=yes)
+        case ShowCard():
+            hear_card(turn, reading)
+        case Help():
+            hear_help(turn)
+        case OptOut():
+            hear_opt_out(turn)
+        case OptIn():
+            hear_opt_in(turn)
+        case ChooseLanguage(language):
+            hear_language(turn, language)
+        case Courtesy(thanks):
+            hear_courtesy(turn, thanks=thanks)
+        case Unreadable():
+            hear_unreadable(turn, reading)
+
+
+def _do_counted(turn: Turn, reading: Counted) -> None:
+    match reading:
+        case Counts():
+            hear_counts(turn, reading)
+        case Fix():
+            hear_fix(turn, reading)
+        case AllNothing(number):
+            if _one_site(turn, number, "TOTAL"):
+                hear_all_nothing(turn, number)
+        case Undo():
+            if reading.number is None or _one_site(turn, reading.number, "UNDO"):
+                hear_undo(turn, reading.number, asked=reading.doubtful)
+        case Short(number, reason):
+            if _one_site(turn, number, "SHORT"):
+                hear_short(turn, number, reason)
+        case Done(number, reason):
+            if number in turn.book.sites:
+                hear_done(turn, number, reason)
+            else:
+                hear_status(turn, number)
+        case Skip(number, reason):
+            if _one_site(turn, number, "SKIP"):
+                hear_skip(turn, number, reason)
+        case Move():
+            hear_move(turn, reading)
+        case Each():
+            hear_each(turn, reading)
+        case ShareSaid():
+            hear_share(turn, reading)
+        case Nawf():
+            hear_nawf(turn, reading)
+
+
+def _one_site(turn: Turn, number: int, word: str) -> bool:
+    """Tell whether a number is a site; a field of several is asked back with its list."""
+    if number in turn.book.sites:
+        return True
+    problem = Problem(Kind.FIELD_NOT_SITE, (0, 0), word)
+    turn.reply(refusal(turn.speech, problem, around(turn, number)))
+    return False
+
+
+def has_to_do_with(turn: Turn, number: int) -> bool:
+    """Tell whether a field is somebody's to hear of: one of its growers, or anybody who counts."""
+    field = turn.season.field_of(number)
+    return turn.person.may_count or (field is not None and turn.person.key in field.growers)

@@ -1,0 +1,140 @@
+"""Shares, n of m looked at: squares still on, bolls hurt and the like, of a whole site or stop by stop."""
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from bot.conversation.asking import Asked, ask
+from bot.conversation.turn import Turn
+from bot.replies import CountsAnswer, Stands, counts_reply, share_short, share_words
+from bot.rules import Share
+from parsing import Sample, ShareFound, ShareSaid
+from storage import ShareRow, share_on, stop_shares_on
+
+HALF = Fraction(1, 2)
+
+
+def looks_turned_round(share: Share, n: int, of: int) -> bool:
+    """Tell whether n may be what it should not be: under half still on, over half hurt (texts.md, shares)."""
+    part = Fraction(n, of)
+    return part < HALF if share.said == "still on" else part > HALF
+
+
+def hear_share(turn: Turn, said: ShareSaid, *, sure: bool = False) -> None:
+    """Keep a share of a whole site or field; one that may be turned round is asked."""
+    book = turn.book
+    field = book.season.field_of(said.number)
+    share = book.season.share(said.code)
+    if field is None or share is None:
+        return
+    found = ShareFound(said.code, said.n, said.of)
+    values = {"number": said.number, **share_words(turn.speech, share, found)}
+    if looks_turned_round(share, said.n, said.of) and not sure:
+        ask(turn, Asked.SHARE, field, {"number": said.number, "code": said.code, "n": said.n, "of": said.of})
+        key = "waits.share" if share.said == "still on" else "waits.share_part"
+        turn.reply(turn.say(key, **values), turn.say("waits.share_short", **values))
+        return
+    session = book.session
+    before = share_on(session, said.number, said.code, turn.day)
+    if before is not None and (before.n, before.of) == (said.n, said.of):
+        turn.reply(turn.say("share.same", **values))
+        return
+    stops = stop_shares_on(session, said.number, said.code, turn.day) if before is None else []
+    old = [before] if before is not None else list(stops)
+    was = ""
+    if old:
+        n, of = sum(row.n for row in old), sum(row.of for row in old)
+        was = turn.say("share.was" if before is not None else "share.was_stops", n=n, of=of, stops=len(old))
+    _replace(turn, old)
+    session.add(_row(turn, said.number, found, None, old[0].id if before is not None else None, asked=sure))
+    session.flush()
+    full = turn.say("share.stored", was=was, looked=_looked(turn, share, said.of), **values)
+    lead = (full, turn.say("share.stored", was=was, looked="", **values))
+    view = book.site_view(said.number, turn.day) if said.number in book.sites else None
+    if view is None or view.visit is None:
+        turn.reply(*lead)
+        return
+    stands = Stands(turn.season, field, said.number, view.visit, view.figures)
+    turn.reply(counts_reply(turn.speech, stands, CountsAnswer((), lead=lead)))
+
+
+def _looked(turn: Turn, share: Share, of: int) -> str:
+    """Say how many of those planned were looked at, where it is fewer."""
+    return turn.say("share.looked", of=of, look=share.look) if of < share.look else ""
+
+
+def _replace(turn: Turn, rows: Sequence[ShareRow]) -> None:
+    for row in rows:
+        row.ended_at, row.ended_by = turn.book.now, turn.text.id
+    turn.book.session.flush()
+
+
+def _row(
+    turn: Turn, number: int, share: ShareFound, sample: int | None, replaces: int | None, *, asked: bool
+) -> ShareRow:
+    field = turn.book.season.field_of(number)
+    return ShareRow(
+        number=number,
+        field=field.number if field is not None else number,
+        day=turn.day,
+        code=share.code,
+        sample=sample,
+        n=share.n,
+        of=share.of,
+        asked=asked,
+        person=turn.whose.key,
+        text_id=turn.text.id,
+        counted_at=turn.sent,
+        replaces=replaces,
+    )
+
+
+def turned_round(turn: Turn, samples: Sequence[Sample]) -> list[ShareFound]:
+    """Give the shares that a text's stops add up to and that may be turned round."""
+    sums: dict[str, ShareFound] = {}
+    for found in (share for sample in samples for share in sample.shares):
+        before = sums.get(found.code, ShareFound(found.code, 0, 0))
+        sums[found.code] = ShareFound(found.code, before.n + found.n, before.of + found.of)
+    known = [(turn.season.share(code), share) for code, share in sums.items()]
+    return [share for one, share in known if one is not None and looks_turned_round(one, share.n, share.of)]
+
+
+def keep_stop_shares(turn: Turn, site: int, sample: Sample, *, asked: bool) -> list[tuple[str, ...]]:
+    """Keep the shares of one stop; give what must be said: what they were, or that the whole site's stands."""
+    session = turn.book.session
+    said: list[tuple[str, ...]] = []
+    for found in sample.shares:
+        whole = share_on(session, site, found.code, turn.day)
+        values: dict[str, object] = {"number": site, "sample": sample.number, "code": found.code}
+        if whole is not None:
+            said.append(
+                (
+                    turn.say("share.whole_is_in", n=whole.n, of=whole.of, **values),
+                    turn.say("share.whole_is_in_short", **values),
+                )
+            )
+            continue
+        before = share_on(session, site, found.code, turn.day, sample.number)
+        if before is not None and (before.n, before.of) == (found.n, found.of):
+            continue
+        if before is not None:
+            _replace(turn, [before])
+            said.append((turn.say("share.stop_was", n=before.n, of=before.of, **values),))
+        replaces = before.id if before is not None else None
+        session.add(_row(turn, site, found, sample.number, replaces, asked=asked))
+        session.flush()
+    return said
+
+
+def sums_of_stops(turn: Turn, site: int, samples: Sequence[Sample]) -> list[tuple[str, ...]]:
+    """Say what the shares of a text add up to at a site by now: BH 3 of 25 bolls, 12 %."""
+    codes = dict.fromkeys(share.code for sample in samples for share in sample.shares)
+    said: list[tuple[str, ...]] = []
+    for code in codes:
+        share = turn.season.share(code)
+        rows = stop_shares_on(turn.book.session, site, code, turn.day)
+        if share is None or len(rows) < 2:
+            continue
+        found = ShareFound(code, sum(row.n for row in rows), sum(row.of for row in rows))
+        words = share_words(turn.speech, share, found)
+        said.append((turn.say("share.so_far", **words), share_short(found)))
+    return said
