@@ -4,6 +4,7 @@ from parsing.alphabet import TEXT_SEPTETS, fits, fold, is_full_part, septets, sp
 from parsing.echo import BREAK, can_pack, counts_in_codes, echo, echo_samples
 from parsing.grammar import may_mean_treated, read
 from parsing.keypad import keys, on_the_same_keys, one_letter_apart, one_press_apart, same_keys
+from parsing.numbers import LEAST_PACKED
 from parsing.prefixes import read_prefixes
 from parsing.problems import Kind, Problem
 from parsing.reading import (
@@ -44,6 +45,7 @@ from parsing.words import LANGUAGES, Words, shipped_words
 __all__ = [
     "BREAK",
     "LANGUAGES",
+    "LEAST_PACKED",
     "TEXT_SEPTETS",
     "TOTALS",
     "AllNothing",

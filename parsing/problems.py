@@ -44,6 +44,7 @@ class Kind(StrEnum):
     TOTAL_TWICE = auto()
     ONE_SHARE = auto()
     TOTALS_OF = auto()
+    TOTALS_QUANTITY = auto()
     TOTALS_NEVER_PACKED = auto()
     TOTALS_ALONE = auto()
     MOVE_WHERE = auto()

@@ -72,7 +72,7 @@ def _in_numbers(covers: int, said: Sequence[str], span: tuple[int, int], card: C
         return replace(nothing_found(TOTALS, card), covers=covers)
     if len(said) != len(card.codes):
         packed = len(said) == 1 and len(said[0]) == len(card.codes) >= LEAST_PACKED
-        kind = Kind.TOTALS_NEVER_PACKED if packed else Kind.WRONG_QUANTITY
+        kind = Kind.TOTALS_NEVER_PACKED if packed else Kind.TOTALS_QUANTITY
         return Problem(kind, span, said[0] if packed else str(len(said)))
     counts = tuple(None if one == X else count(one) for one in said)
     wrong = next((one for one, read in zip(said, counts, strict=True) if read is None and one != X), None)

@@ -65,7 +65,7 @@ from storage.outbox import (
 from storage.own_rows import OwnRows, newest_own_rows
 from storage.questions import close_question, open_question, open_questions, open_questions_of_field
 from storage.season import keep_season, newest_season
-from storage.store import DatabaseNotReady, DatabaseUnavailable, StorageError, Store
+from storage.store import DatabaseNotReady, DatabaseUnavailable, StorageError, Store, tried
 from storage.tables import (
     Alert,
     CrossingRow,
@@ -173,6 +173,7 @@ __all__ = [
     "stop_shares_on",
     "text_before",
     "texts_since",
+    "tried",
     "understood_lately",
     "unread_alerts",
     "visit_before",

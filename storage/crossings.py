@@ -13,7 +13,7 @@ def last_crossing(session: Session, field: int, target: str) -> CrossingRow | No
     """Give the last crossing of a field for a target, with its alerts."""
     return session.scalars(
         sa.select(CrossingRow)
-        .where(CrossingRow.field == field, CrossingRow.target == target)
+        .where(CrossingRow.field == field, CrossingRow.target == target, ~CrossingRow.late)
         .order_by(CrossingRow.id.desc())
         .limit(1)
         .options(selectinload(CrossingRow.alerts).selectinload(Alert.outbox))

@@ -215,3 +215,17 @@ def _mapped() -> Iterator[None]:
         yield
     except SQLAlchemyError as fault:
         raise DatabaseUnavailable(f"the database cannot be used now ({type(fault).__name__})") from fault
+
+
+@contextmanager
+def tried(session: Session) -> Iterator[None]:
+    """Let something be tried and undone: nothing that it wrote, changed or loaded stays in the session."""
+    session.flush()
+    known = set(session.identity_map.keys())
+    trial = session.begin_nested()
+    try:
+        yield
+    finally:
+        trial.rollback()
+        for key in set(session.identity_map.keys()) - known:
+            session.expunge(session.identity_map[key])

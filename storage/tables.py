@@ -196,7 +196,7 @@ class CrossingRow(Table):
     """A change of a field's final-or-certain standing for one target, numbered by its id.
 
     `figures` holds what was said of it (density, level …); `reasons` why it waits for a person, empty
-    where it does not.
+    where it does not. A `late` one is of a round that was over already, and stands in the digest only.
     """
 
     __tablename__ = "crossings"
@@ -213,6 +213,7 @@ class CrossingRow(Table):
     crossed_at: Mapped[datetime]
     day: Mapped[date]
     text_id: Mapped[int | None] = mapped_column(sa.ForeignKey("inbox.id"))
+    late: Mapped[bool] = mapped_column(default=False)
 
     alerts: Mapped[list["Alert"]] = relationship(back_populates="crossing", order_by="Alert.id")
 

@@ -10,7 +10,7 @@ import pytest
 from storage import Arrived, keep, texts_since
 from tests.talk import DAY, ZONE, Talk, talking, to
 
-LUIS, ANA, JUNE = "+12705550112", "+12705550111", "+12705550120"
+LUIS, ANA = "+12705550112", "+12705550111"
 names = count(1)
 
 
@@ -146,7 +146,8 @@ def test_the_same_name_from_the_gateway_is_the_same_text(talk: Talk) -> None:
     assert repeats(talk) == [False]
 
 
-def test_an_undo_that_the_gateway_brought_twice_takes_back_once(talk: Talk) -> None:
+def test_an_undo_that_came_twice_takes_back_once(talk: Talk) -> None:
+    """With the same sent time it is the same text, whenever it comes."""
     talk.reply("luis", "09:00", "14 1 LN2")
     talk.reply("luis", "09:01", "14 2 LN3")
     talk.reply("luis", "09:05", "14 UNDO", sent="09:04")
@@ -171,7 +172,7 @@ def test_a_fix_that_comes_before_its_original_stands(talk: Talk) -> None:
     assert talk.samples(14)["3"] == "LN1"
 
 
-def test_a_fix_that_is_the_first_text_of_a_visit_is_kept_or_says_what_to_send(talk: Talk) -> None:
+def test_a_fix_that_is_the_first_text_of_a_visit_is_kept(talk: Talk) -> None:
     reply = talk.reply("luis", "09:03", "14 FIX 3 LN1", sent="09:02")
     assert talk.show(14)["samples_in"] == 1, reply
     talk.reply("luis", "09:05", "14 3 LN9", sent="09:00")
@@ -223,3 +224,48 @@ def test_undo_of_a_late_text_takes_back_that_days_by_its_day(talk: Talk) -> None
     assert talk.samples(14, date(2027, 7, 5)) == {"1": "LN2"}
     assert "taken back 1 LN2" in talk.reply("luis", "07:30", "YEST 14 UNDO")
     assert talk.show(14, date(2027, 7, 5))["samples"] == {}
+
+
+# From a phone that opted out
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "14 MOVE 16",
+        "14 TOTAL 10 LN401",
+        "14 TOTAL 10 LN4",
+        "14 TODO 0",
+        "14 SQ 12 100",
+        "14 1 LN3",
+        "14 2 LN52",
+        "CHECK 14 1 LN52",
+        "16 CLOSE",
+    ],
+)
+def test_what_would_be_asked_of_a_phone_that_opted_out_goes_to_a_person(talk: Talk, text: str) -> None:
+    talk.reply("luis", "09:00", "14 1 LN2")
+    talk.says("luis", "09:01", "STOP")
+    before = talk.show(14)
+    assert to(talk.says("luis", "09:05", text), "reply") == []
+    assert talk.show(14) == before
+    with talk.store.read() as session:
+        waiting = texts_since(session, datetime(2027, 1, 1, tzinfo=UTC), needing_person=True)
+        assert [row.body for row in waiting][-1:] == [text]
+
+
+@pytest.mark.parametrize(
+    ("text", "key", "value"),
+    [
+        ("16 TOTAL 10 LN4", "state", "done"),
+        ("14 BH 2 25", "shares", {"BH": {"n": 2, "of": 25}}),
+        ("14 NAWF 5", "nawf", [5]),
+        ("BY ANA 16 1 LN4", "state", "none"),
+    ],
+)
+def test_what_can_be_read_from_a_phone_that_opted_out_counts_unanswered(
+    talk: Talk, text: str, key: str, value: object
+) -> None:
+    talk.says("luis", "09:01", "STOP")
+    assert to(talk.says("luis", "09:05", text), "reply") == []
+    assert talk.show(16 if " 16 " in f" {text}" else 14)[key] == value

@@ -9,7 +9,7 @@ import pytest
 
 from tests.talk import Talk, talking, to
 
-OPAL, RAMON, JUNE, BETO = "+12705550130", "+12705550131", "+12705550120", "+12705550115"
+OPAL, JUNE = "+12705550130", "+12705550120"
 MONDAY = date(2027, 7, 5)
 LAST_WEDNESDAY = date(2027, 6, 30)
 
@@ -148,7 +148,7 @@ def test_a_field_not_on_the_scouts_list_names_a_way_back_that_works(talk: Talk) 
     """UNDO alone would take back the sender's own."""
     reply = talk.reply("june", "09:00", "BY ROSAT 14 1 LN2")
     assert "Wrong site? 14 UNDO" not in reply, reply
-    assert "not on your list" not in reply, reply
+    assert "not on your list" not in reply.lower(), reply
 
 
 def test_status_may_be_asked_for_another(talk: Talk) -> None:

@@ -42,7 +42,7 @@ def test_a_share_is_kept_and_said_in_words(
 
 
 def test_a_share_is_said_in_the_readers_language(talk: Talk) -> None:
-    assert "3 picadas de 25 bellotas, 12 %" in talk.reply("ana", "09:00", "121 BH 3 25")
+    assert "3 de 25 bellotas picadas, 12 %" in talk.reply("ana", "09:00", "121 BH 3 25")
 
 
 @pytest.mark.parametrize(
@@ -71,14 +71,14 @@ def test_a_no_to_a_turned_share_stores_nothing_and_the_right_one_may_follow(talk
     talk.reply("ana", "09:00", "31 CU 12 100")
     assert talk.reply("ana", "09:01", "2") == "No se guardo nada."
     assert talk.show(31)["shares"] == {}
-    assert "88 pegados de 100" in talk.reply("ana", "09:02", "31 CU 88 100")
+    assert "88 de 100 pegados" in talk.reply("ana", "09:02", "31 CU 88 100")
 
 
 def test_another_text_drops_the_question_about_a_share_and_fits_one_text(talk: Talk) -> None:
     talk.reply("luis", "09:00", "121 1 LN1")
     talk.reply("luis", "09:01", "121 DW 60 100")
     reply = talk.reply("luis", "09:02", "121 TP 5 10")
-    assert "DW is NOT stored" in reply
+    assert "DW: NOT stored" in reply
     assert talk.show(121)["shares"] == {"TP": {"n": 5, "of": 10}}
     assert len(reply) <= 160, reply
     assert "No question is waiting" in talk.reply("luis", "09:03", "1")

@@ -63,7 +63,9 @@ def test_a_total_over_fewer_samples_than_planned_leaves_the_visit_open(talk: Tal
 def test_a_finished_total_alerts_the_grower_like_samples_do(talk: Talk) -> None:
     caused = talk.says("luis", "09:00", "14 TOTAL 10 LN18")
     # 18 / 30 x 5 = 3: exactly at the level is above
-    assert dict(to(caused, "alert"))[OPAL].startswith("14 Pump House, Jul 6: lygus 3 per 5 row ft, level 3: ABOVE")
+    assert dict(to(caused, "alert"))[OPAL].startswith(
+        "14 Pump House, Jul 6: lygus 3 per 5 row ft, level 3: ABOVE"
+    )
 
 
 def test_an_extra_in_a_total_is_kept_beside_the_card(talk: Talk) -> None:
@@ -225,13 +227,17 @@ def test_a_no_to_nothing_found_in_all_stores_nothing(talk: Talk) -> None:
     assert talk.show(121)["state"] == "none"
 
 
-def test_nothing_found_in_all_takes_the_place_of_samples_only_after_a_question_that_names_them(talk: Talk) -> None:
+def test_nothing_found_in_all_takes_the_place_of_samples_only_after_a_question_that_names_them(
+    talk: Talk,
+) -> None:
     talk.reply("luis", "09:00", "14 1 LN2 / 2 LN1")
-    talk.reply("luis", "09:05", "14 TODO 0")
-    assert "1 2" in talk.reply("luis", "09:06", "1")
+    assert "1 2" in talk.reply("luis", "09:05", "14 TODO 0")
     assert talk.samples(14) == {"1": "LN2", "2": "LN1"}
     talk.reply("luis", "09:07", "1")
-    assert talk.show(14)["totals"] == {"samples": 10, "counts": dict.fromkeys(("FA", "FN", "LA", "LN", "MP"), 0)}
+    assert talk.show(14)["totals"] == {
+        "samples": 10,
+        "counts": dict.fromkeys(("FA", "FN", "LA", "LN", "MP"), 0),
+    }
 
 
 def test_todo_with_nothing_after_it_asks_to_take_back(talk: Talk) -> None:

@@ -39,6 +39,12 @@ def not_on_the_list(turn: Turn, site: int, field_: Field) -> tuple[str, ...]:
         ),
         cause=turn.text.id,
     )
+    if turn.whose.key != turn.person.key:
+        name, key = turn.whose.first_name, turn.whose.key.upper()
+        return (
+            turn.say("counts.not_assigned_for", site=site, supervisor=supervisor, name=name, code=key),
+            turn.say("counts.not_assigned_for_short", supervisor=supervisor, name=name),
+        )
     return (
         turn.say("counts.not_assigned", site=site, supervisor=supervisor),
         turn.say("counts.not_assigned_short", site=site, supervisor=supervisor),

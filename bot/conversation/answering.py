@@ -10,7 +10,7 @@ from bot.conversation.asking import (
     repeat_question,
     samples_from_json,
 )
-from bot.conversation.checking import hear_check
+from bot.conversation.checking import hear_check, take_back_check
 from bot.conversation.closing import close_for_a_person
 from bot.conversation.counting import hear_counts, hear_fix
 from bot.conversation.doubting import RIVAL
@@ -61,11 +61,11 @@ def _do_what_waited(turn: Turn, question: Question) -> None:
         case Asked.FINISH:
             hear_short(turn, waits["number"], waits["reason"])
         case Asked.UNDO:
-            undo(turn, waits["number"])
+            (take_back_check if turn.check else undo)(turn, waits["number"])
         case Asked.MOVE:
             move(turn, waits)
         case Asked.CLOSE:
-            close_for_a_person(turn, waits["number"])
+            close_for_a_person(turn, waits["number"], waits["said"])
         case _:
             raise AssertionError(f"a question of kind {question.kind} cannot be answered")
 

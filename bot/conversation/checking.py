@@ -3,14 +3,14 @@
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 
-from bot.conversation.asking import Asked, ask, samples_to_json
+from bot.conversation.asking import Asked, ask, not_dropped, samples_to_json
 from bot.conversation.doubting import OVER, REPLACE, doubts_of
-from bot.conversation.people import around, refuse_counting
-from bot.conversation.sampling import is_the_same, total_is_wrong
-from bot.conversation.taking import sample_of
+from bot.conversation.handing import around, refuse_counting
+from bot.conversation.sampling import is_the_same, total_is_wrong, undone_lately
+from bot.conversation.taking import copy_of_check, sample_of
 from bot.conversation.turn import Turn
 from bot.field_book import FieldBook
-from bot.replies import Waiting, part_refused, refusal, sentences, waiting_question
+from bot.replies import Waiting, number_list, part_refused, refusal, sentences, waiting_question
 from bot.rules import Plan
 from parsing import Counts, Fix, Form, Kind, Problem, Sample, Undo, counts_in_codes, echo_samples
 from storage import CheckRow, SampleRow, checks_on, standing_samples, visit_on
@@ -25,7 +25,7 @@ def hear_check(turn: Turn, said: Counts | Fix | Undo, yes_to: Collection[str] = 
     elif not turn.person.may_count:
         refuse_counting(turn, site)
     elif isinstance(said, Undo):
-        _take_back(turn, site)
+        _undo(turn, site)
     else:
         _keep(turn, said, yes_to)
 
@@ -118,6 +118,7 @@ def _reply(
             "yes_to": [OVER, REPLACE],
         }
         ask(turn, Asked.SAMPLES, turn.book.sites[site], waits)
+    not_dropped(turn, site, [one.number or 0 for one in [*kept, *(one.sample for one in waiting)]])
     faults = [part_refused(speech, problem, len(plan.codes)) for problem in said.problems]
     if not kept and not faults:
         turn.reply(*question)
@@ -126,9 +127,13 @@ def _reply(
     asked = (question[0], question[-1]) if question else ("", "")
     beside, summed = _compared(turn, site, kept, plan)
     full = turn.say("check.kept", number=site, echo=echo_samples(kept), beside=beside) if kept else ""
-    short = turn.say("check.kept_short", number=site, echo=echo_samples(kept, packed=True)) if kept else ""
+    brief, short = (
+        turn.say("check.kept_short", number=site, echo=echo_samples(kept, packed=packed)) if kept else ""
+        for packed in (False, True)
+    )
     turn.reply(
         sentences([full, summed, fault, asked[0]]),
+        sentences([brief, summed, fault, asked[0]]),
         sentences([short, summed, fault, asked[0]]),
         sentences([short, fault, asked[1]]),
         sentences([short, bare, asked[1]]),
@@ -164,19 +169,49 @@ def _name(turn: Turn, row: SampleRow) -> str:
     return person.first_name if person is not None else row.person
 
 
-def _take_back(turn: Turn, site: int) -> None:
-    """Take back the check counts of the sender's newest text there."""
-    rows = checks_on(turn.book.session, site, turn.day, turn.whose.key)
-    newest = max((row.text_id for row in rows), default=None)
-    taken = [row for row in rows if row.text_id == newest]
-    for row in taken:
-        row.ended_at, row.ended_by = turn.book.now, turn.text.id
-    turn.book.session.flush()
+def _undo(turn: Turn, site: int) -> None:
+    """Take back the check counts of the sender's newest text there, or ask whether to, as of any counts."""
+    taken = _newest(turn, site)
     if not taken:
         turn.reply(turn.say("undo.nothing", number=site))
-        return
+    elif undone_lately(turn):
+        ask(turn, Asked.UNDO, turn.book.sites[site], {"number": site})
+        time = turn.speech.hour(turn.book.local(taken[0].counted_at))
+        numbers = number_list([row.number for row in taken])
+        echo = echo_samples([_sample(row) for row in taken])
+        turn.reply(
+            turn.say("waits.undo", number=site, echo=echo, time=time),
+            turn.say("waits.undo_short", number=site, numbers=numbers, time=time),
+        )
+    else:
+        take_back_check(turn, site)
+
+
+def _newest(turn: Turn, site: int) -> list[CheckRow]:
+    rows = checks_on(turn.book.session, site, turn.day, turn.whose.key)
+    newest = max((row.text_id for row in rows), default=None)
+    return [row for row in rows if row.text_id == newest]
+
+
+def take_back_check(turn: Turn, site: int) -> None:
+    """Take back the check counts of the sender's newest text there; what they had replaced stands again."""
+    session = turn.book.session
+    taken = _newest(turn, site)
+    again: list[CheckRow] = []
+    for row in taken:
+        row.ended_at, row.ended_by = turn.book.now, turn.text.id
+        session.flush()
+        old = session.get(CheckRow, row.replaces) if row.replaces is not None else None
+        if old is not None:
+            again.append(copy_of_check(old))
+            session.add(again[-1])
+            session.flush()
     samples = [_sample(row) for row in taken]
+    note = " ".join(
+        turn.say("undo.restored", sample=row.number, counts=counts_in_codes(_sample(row))) for row in again
+    )
     turn.reply(
-        turn.say("undo.done", number=site, echo=echo_samples(samples)),
-        turn.say("undo.done", number=site, echo=echo_samples(samples, packed=True)),
+        f"{turn.say('undo.done', number=site, echo=echo_samples(samples))} {note}",
+        f"{turn.say('undo.done', number=site, echo=echo_samples(samples, packed=True))} {note}",
+        turn.say("undo.done_short", number=site, numbers=number_list([row.number for row in taken])),
     )

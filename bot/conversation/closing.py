@@ -2,7 +2,7 @@
 
 from bot.conversation.asking import Asked, ask
 from bot.conversation.ending import hear_short
-from bot.conversation.people import tell_of_treated
+from bot.conversation.handing import tell_of_treated
 from bot.conversation.turn import Turn
 from parsing import Close
 
@@ -15,12 +15,12 @@ def hear_close(turn: Turn, said: Close) -> None:
     if said.number in turn.book.open_sites_of(turn.whose.key, turn.day):
         hear_short(turn, said.number, said.reason)
         return
-    ask(turn, Asked.CLOSE, field, {"number": field.number})
+    ask(turn, Asked.CLOSE, field, {"number": field.number, "said": " ".join(turn.text.body.split())})
     turn.reply(turn.say("waits.close", number=said.number, field=field.number))
 
 
-def close_for_a_person(turn: Turn, number: int) -> None:
+def close_for_a_person(turn: Turn, number: int, said: str) -> None:
     """Let a person keep people out of a field, at once."""
     field = turn.book.season.field_of(number)
     if field is not None:
-        tell_of_treated(turn, field, f"{number} CLOSE")
+        tell_of_treated(turn, field, said)

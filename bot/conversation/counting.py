@@ -105,39 +105,66 @@ def hear_all_nothing(turn: Turn, site: int) -> None:
         return
     counts = tuple((code, 0) for code in plan.codes)
     sample = Sample(TOTALS, Form.NOTHING, counts, covers=plan.samples)
-    waits = {"site": site, "samples": samples_to_json([sample]), "yes_to": [SITE, ELSEWHERE, OVER]}
+    if totals_stand_in_the_way(turn, site, (sample,)):
+        return
+    waiting = _in_place_of(turn, site, Waiting(sample))
+    waits = {
+        "site": site,
+        "samples": samples_to_json([sample]),
+        "yes_to": [SITE, ELSEWHERE, OVER, REPLACE],
+    }
     ask(turn, Asked.SAMPLES, field_, waits)
-    turn.reply(turn.say("waits.all_nothing", number=site, planned=plan.samples))
+    if waiting.instead or waiting.replaces is not None:
+        turn.reply(*waiting_question(turn.speech, turn.season, site, [waiting], plan.ask_above))
+    else:
+        turn.reply(turn.say("waits.all_nothing", number=site, planned=plan.samples))
 
 
 def hear_fix(turn: Turn, said: Fix, yes_to: Collection[str] = ()) -> None:
     """Replace samples whole; the reply says what they were and what went to 0. The old counts stay on record."""
     visit = visit_on(turn.book.session, said.site, turn.day)
     plan = turn.book.plan_on(said.site, turn.day)
-    if plan is None or visit is None or not holds_something(visit):
-        turn.reply(turn.say("undo.nothing", number=said.site))
+    if plan is None or total_is_wrong(turn, said):
         return
-    if total_is_wrong(turn, said):
+    if totals_stand_in_the_way(turn, said.site, said.samples):
         return
-    taken = Taken()
-    rows = {row.number: row for row in standing_samples(visit)}
+    begun = visit is not None and holds_something(visit)
+    if not begun and whole_text_is_asked(turn, Counts(said.site, said.samples), yes_to, fix=True):
+        return
+    taken = Taken(first=not begun, first_own=has_none_yet(turn, visit))
+    rows = {row.number: row for row in standing_samples(visit)} if visit is not None else {}
+    last = said.samples[-1] if turn.text.perhaps_cut and CUT not in yes_to else None
     for sample in said.samples:
-        waiting = doubts_of(plan, sample)
-        if OVER not in yes_to and (waiting.over or waiting.guesses):
-            taken.waiting.append(waiting)
-            continue
-        row = rows.get(sample.number or 0)
-        if row is not None and is_the_same(sample_of(row), sample):
-            taken.same.append(row.number)
-            continue
-        if sample.form is not Form.SHARES:
-            _store(turn, said.site, plan, sample, replaces=row)
-        taken.shares += keep_stop_shares(turn, said.site, sample, asked=True)
-        if sample.form is Form.SHARES:
-            taken.stored.append(sample)
-            continue
-        taken.fixed.append(Fixed(sample, sample_of(row) if row else None))
-    _answer(turn, said.site, plan, taken, said.problems, yes_to, fix=True)
+        _fix_one(
+            turn, said.site, plan, sample, rows.get(sample.number or 0), taken, yes_to, cut=sample is last
+        )
+    _answer(turn, said.site, plan, taken, said.problems, yes_to, fix=True, sent=said.samples)
+
+
+def _fix_one(
+    turn: Turn,
+    site: int,
+    plan: Plan,
+    sample: Sample,
+    row: SampleRow | None,
+    taken: Taken,
+    yes_to: Collection[str],
+    *,
+    cut: bool,
+) -> None:
+    """Replace one sample, or find why not: it is the same, over the limit, its code was guessed, its end is missing."""
+    waiting = doubts_of(plan, sample)
+    if cut or (OVER not in yes_to and (waiting.over or waiting.guesses)):
+        taken.waiting.append(replace(waiting, cut=cut))
+        return
+    kept = _keep_shares(turn, site, sample, taken, [*yes_to, SHARE])
+    if sample.form is Form.SHARES:
+        taken.stored += [kept] if kept.shares else []
+    elif row is not None and is_the_same(sample_of(row), sample):
+        taken.same.append(row.number)
+    else:
+        _store(turn, site, plan, sample, replaces=row)
+        taken.fixed.append(Fixed(kept, sample_of(row) if row else None))
 
 
 def _numbered(turn: Turn, site: int, plan: Plan, samples: Sequence[Sample]) -> tuple[Sample, ...] | None:
@@ -163,8 +190,9 @@ def _take(
         taken.waiting.append(replace(_in_place_of(turn, site, doubts_of(plan, sample)), cut=True))
         return
     if sample.form is Form.SHARES:
-        taken.stored.append(sample)
-        taken.shares += keep_stop_shares(turn, site, sample, asked=SHARE in yes_to)
+        kept = _keep_shares(turn, site, sample, taken, yes_to)
+        if kept.shares:
+            taken.stored.append(kept)
         return
     visit = visit_on(turn.book.session, site, turn.day)
     rows = {row.number: row for row in standing_samples(visit)} if visit is not None else {}
@@ -173,7 +201,7 @@ def _take(
     if row is not None and not row.lost:
         if is_the_same(sample_of(row), sample):
             taken.same.append(row.number)
-            taken.shares += keep_stop_shares(turn, site, sample, asked=SHARE in yes_to)
+            _keep_shares(turn, site, sample, taken, yes_to)
             return
         if row.person != turn.whose.key:
             taken.refused.append(in_from_other(turn, site, plan, row, waiting.sample))
@@ -192,8 +220,13 @@ def _take(
     for number in waiting.instead:
         end_sample(turn.book.session, rows[number], turn.text.id, turn.book.now)
     _store(turn, site, plan, waiting.sample, replaces=row)
-    taken.stored.append(waiting.sample)
-    taken.shares += keep_stop_shares(turn, site, waiting.sample, asked=SHARE in yes_to)
+    taken.stored.append(_keep_shares(turn, site, waiting.sample, taken, yes_to))
+
+
+def _keep_shares(turn: Turn, site: int, sample: Sample, taken: Taken, yes_to: Collection[str]) -> Sample:
+    kept, said = keep_stop_shares(turn, site, sample, asked=SHARE in yes_to)
+    taken.shares += said
+    return kept
 
 
 def _in_place_of(turn: Turn, site: int, waiting: Waiting) -> Waiting:

@@ -1,6 +1,6 @@
 """What a field's crossing sets off: the growers' alert, the supervisors' notice, what waits, what is taken back."""
 
-from datetime import date
+from datetime import date, timedelta
 from functools import partial
 
 from bot.conversation.alerting import (
@@ -72,6 +72,48 @@ def review_field(book: FieldBook, field: Field, cause: int | None) -> None:
                 pass
     if fresh:
         alert_growers(book, fresh)
+
+
+def standing_of_older_round(book: FieldBook, field: Field, day: date) -> FieldView | None:
+    """Give the round that a day lies in where a newer one has begun since; None where it is the newest."""
+    newest = book.newest_round(field)
+    if newest is None or day >= newest.first_day:
+        return None
+    view = book.field_view(field, newest.first_day - timedelta(days=1))
+    return view if view.round_id is not None and view.round_id != newest.id else None
+
+
+def note_late_change(book: FieldBook, before: FieldView, cause: int) -> None:
+    """Note for the digest, and for nobody else, what a late text changed in a round that is over."""
+    if before.round_id is None or before.last_seen is None:
+        return
+    newest = book.newest_round(before.field)
+    by = newest.first_day - timedelta(days=1) if newest is not None else None
+    after = book.field_view(before.field, by)
+    for figures in before.standing.figures:
+        was, now = before.standing.told(figures.target), after.standing.told(figures.target)
+        if was is None or was is now:
+            continue
+        told = last_crossing(book.session, before.field.number, figures.target)
+        for alert in told.alerts if told is not None and told.round_id == before.round_id else ():
+            # nobody is reminded of a figure that was wrong
+            alert.withdrawn_at = alert.withdrawn_at or book.now
+        book.session.add(
+            CrossingRow(
+                field=before.field.number,
+                target=figures.target,
+                round_id=before.round_id,
+                kind=CrossingKind.QUIET,
+                standing=now.value if now else OPEN_AGAIN,
+                figures={"before": was.value},
+                reasons=[],
+                crossed_at=book.now,
+                day=before.last_seen,
+                text_id=cause,
+                late=True,
+            )
+        )
+    book.session.flush()
 
 
 def _still_so(

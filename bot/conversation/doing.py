@@ -5,22 +5,18 @@ from bot.conversation.closing import hear_close
 from bot.conversation.counting import hear_all_nothing, hear_counts, hear_fix
 from bot.conversation.cropping import hear_nawf, hear_stage
 from bot.conversation.ending import hear_done, hear_short, hear_skip
+from bot.conversation.handing import around, hear_unreadable, refuse_counting, refuse_seeing, warn_of_treated
+from bot.conversation.looking import hear_card, hear_where
 from bot.conversation.moving import hear_move
 from bot.conversation.people import (
-    around,
-    hear_card,
     hear_courtesy,
     hear_help,
     hear_language,
     hear_opt_in,
     hear_opt_out,
     hear_read,
-    hear_unreadable,
-    refuse_counting,
-    refuse_seeing,
-    warn_of_treated,
 )
-from bot.conversation.remarks import hear_each, hear_note, hear_where
+from bot.conversation.remarks import hear_each, hear_note
 from bot.conversation.sharing import hear_share
 from bot.conversation.status import hear_status
 from bot.conversation.turn import Turn

@@ -46,14 +46,14 @@ def came_twice(turn: Turn) -> bool:
     return answer is not None and (answer.left_at is None or turn.sent < answer.left_at)
 
 
-def whole_text_is_asked(turn: Turn, said: Counts, yes_to: Collection[str]) -> bool:
+def whole_text_is_asked(turn: Turn, said: Counts, yes_to: Collection[str], *, fix: bool = False) -> bool:
     """Ask about a whole text: the site forgotten, two readings, or another site of the sender unfinished.
 
     The question shows the samples as they would be stored, a guessed code or a count over the limit among them.
     """
     site = said.site
     samples = tuple(replace(sample, guesses=()) for sample in said.samples)
-    waits = {"site": site, "samples": samples_to_json(samples), "yes_to": [*yes_to]}
+    waits = {"site": site, "samples": samples_to_json(samples), "yes_to": [*yes_to], "fix": fix}
     field_ = turn.book.sites[site]
     if not said.site_said and SITE not in yes_to:
         waits["yes_to"] = [*yes_to, SITE, OVER]

@@ -26,7 +26,9 @@ def reply_with_standing(
     notes: tuple[tuple[str, ...], ...] = (),
     *,
     ahead: bool = False,
+    first: bool = False,
 ) -> None:
+    """Answer with what was done and how the site stands after it; `first` where that begins a visit."""
     view = turn.book.site_view(site, turn.day)
     if view.visit is None:
         said = " ".join(note[0] for note in notes)
@@ -37,7 +39,9 @@ def reply_with_standing(
         notes = (*notes, turn.dropped_notes)
         turn.dropped_notes = ()
     next_ = what_is_next(turn, stands, turn.day) if ahead else Ahead()
-    turn.reply(counts_reply(turn.speech, stands, CountsAnswer((), lead=lead, notes=notes, ahead=next_)))
+    turn.reply(
+        counts_reply(turn.speech, stands, CountsAnswer((), lead=lead, notes=notes, ahead=next_, first=first))
+    )
 
 
 def hear_short(turn: Turn, site: int, reason: str | None) -> None:

@@ -1,10 +1,10 @@
 """A text heard: read, checked, done, answered once; all in the transaction that the caller holds."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 from bot.conversation.asking import drop_question, lapse_if_old
 from bot.conversation.checking import hear_check
-from bot.conversation.crossing import review_field
+from bot.conversation.crossing import note_late_change, review_field, standing_of_older_round
 from bot.conversation.doing import do
 from bot.conversation.people import hear_stranger
 from bot.conversation.prefixes import NoOne, day_said, sent_for, what_may_not_stand
@@ -33,7 +33,7 @@ from parsing import (
     read_prefixes,
     shipped_words,
 )
-from storage import InboxState, InboxText, open_question, phone_state, same_words_lately
+from storage import InboxState, InboxText, open_question, phone_state, same_words_lately, tried
 
 YES_WHEN_SILENT = "YES"
 PRACTICE = "Practice"
@@ -67,11 +67,8 @@ def _try(turn: Turn, before: Prefixes) -> None:
     """Answer a practice text as if it were real, and undo all else that it did."""
     session = turn.book.session
     session.flush()
-    trial = session.begin_nested()
-    try:
+    with tried(session):
         _hear(turn, before)
-    finally:
-        trial.rollback()
     turn.text.understood = PRACTICE
     turn.put_reply()
 
@@ -94,15 +91,31 @@ def _hear(turn: Turn, before: Prefixes) -> None:
         if _drops_question(reading):
             drop_question(turn)
     if refused is not None:
+        # what could not be taken is said without "for Ana" and the day
+        turn.whose, turn.day_said, turn.day = turn.person, False, book.today
         turn.reply(refused)
         return
     if before.check and isinstance(reading, Counts | Fix | Undo):
         hear_check(turn, reading)
         return
-    numbers = _concerned(turn, reading)
+    fields = {
+        one.number: one for one in map(book.season.field_of, _concerned(turn, reading)) if one is not None
+    }
+    day = _day_of(turn, reading)
+    older = (
+        [standing_of_older_round(book, field, day) for field in fields.values()] if day < book.today else []
+    )
     do(turn, reading)
-    for field in {one.number: one for one in map(book.season.field_of, numbers) if one is not None}.values():
+    for view in filter(None, older):
+        note_late_change(book, view, text.id)
+    for field in fields.values():
         review_field(book, field, text.id)
+
+
+def _day_of(turn: Turn, reading: Reading) -> date:
+    """Give the day that a text may change: its own, or that of the question it answers."""
+    question = open_question(turn.book.session, turn.text.sender) if isinstance(reading, Answer) else None
+    return date.fromisoformat(question.waits["day"]) if question is not None else turn.day
 
 
 def _drops_question(reading: Reading) -> bool:

@@ -121,6 +121,8 @@ def move(turn: Turn, waits: dict[str, Any]) -> None:
         turn.reply(refused)
         return
     said = (_said(own), _said(own, packed=True), _listed(turn, own))
+    there = visit_on(session, to, turn.day)
+    first = bool(own.samples) and (there is None or not standing_samples(there))
     _move_samples(turn, to, own.samples)
     for share in own.shares:
         share.ended_at, share.ended_by = turn.book.now, turn.text.id
@@ -132,7 +134,7 @@ def move(turn: Turn, waits: dict[str, Any]) -> None:
     lead = tuple(turn.say("move.done", number=number, to=to, said=one) for one in said)
     field_ = turn.book.sites[to]
     tail = () if is_assigned(turn, field_) else (not_on_the_list(turn, to, field_),)
-    reply_with_standing(turn, to, lead, tail, ahead=True)
+    reply_with_standing(turn, to, lead, tail, ahead=True, first=first)
 
 
 def _move_samples(turn: Turn, to: int, rows: Sequence[SampleRow]) -> None:

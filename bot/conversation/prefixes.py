@@ -11,6 +11,7 @@ from parsing import (
     Done,
     Each,
     Fix,
+    Move,
     Nawf,
     Note,
     Prefixes,
@@ -29,7 +30,7 @@ WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 OF_A_DAY = (Status, Counts, AllNothing, Fix, Undo, Short, Done, ShareSaid)
 """What may be sent for another day (texts.md, Prefixes)."""
 
-FOR_ANOTHER = (Status, Counts, AllNothing, Fix, Undo, Short, Done, Skip, ShareSaid, Nawf, Each, Note)
+FOR_ANOTHER = (Status, Counts, AllNothing, Fix, Undo, Short, Done, Skip, ShareSaid, Nawf, Each, Move, Note)
 """What may be sent for somebody whose phone is dead."""
 
 CHECKED = (Counts, Fix, Undo)

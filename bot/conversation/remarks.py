@@ -5,7 +5,7 @@ from fractions import Fraction
 from bot.conversation.moving import hear_move
 from bot.conversation.taking import copy_of
 from bot.conversation.turn import Turn, tell_supervisors
-from bot.replies import first_fitting, named, number_list, shortened, with_name
+from bot.replies import first_fitting, named, number_list, shortened
 from bot.rules import Effort, Plan
 from parsing import Each, Move, Note, Remark
 from storage import EffortRow, RemarkRow, SampleRow, end_sample, remarks_on, standing_samples, visit_on
@@ -48,7 +48,7 @@ def hear_note(turn: Turn, said: Note) -> None:
     if said.about is Remark.NOTE:
         words = said.words or ""
         turn.reply(
-            *(turn.say(key, **values, words=f": {shortened(words, most)}") for most in (160, 120, 80, 40))
+            *(turn.say(f"{key}_note", words=shortened(words, most), **values) for most in (160, 120, 80, 40))
         )
     else:
         words = f": {shortened(said.words, 80)}" if said.words else ""
@@ -90,7 +90,8 @@ def hear_each(turn: Turn, said: Each) -> None:
     supervisor = turn.supervisor_of(field)
     key = "each.as_planned" if amount == planned else "each.set"
     turn.reply(turn.say(key, late=changed, supervisor=supervisor, **values))
-    _tell_effort(turn, site, Effort(amount, plan.each.unit), plan)
+    if amount != planned:
+        _tell_effort(turn, site, Effort(amount, plan.each.unit), plan)
 
 
 def _with_effort_of_their_time(turn: Turn, site: int, plan: Plan) -> list[int]:
@@ -130,23 +131,4 @@ def _tell_effort(turn: Turn, site: int, effort: Effort, plan: Plan) -> None:
             )
         ),
         cause=turn.text.id,
-    )
-
-
-def hear_where(turn: Turn, number: int) -> None:
-    """Give a field's directions from the season file."""
-    field = turn.book.season.field_of(number)
-    if field is None:
-        return
-    if field.where is None:
-        turn.reply(
-            with_name(turn.speech, "where.unknown", field.name, number=number, contact=turn.season.contact)
-        )
-        return
-    turn.reply(
-        *(
-            turn.say("where.found", number=number, name=name, where=shortened(field.where, most))
-            for most in (160, 140)
-            for name in named(field.name)
-        )
     )

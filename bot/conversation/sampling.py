@@ -1,7 +1,12 @@
-"""What counts of every kind go through before they are kept: the control total, whether they are the same."""
+"""What counts of every kind go through: the control total, whether they are the same, whether UNDO came twice."""
+
+from datetime import timedelta
 
 from bot.conversation.turn import Turn
-from parsing import Counts, Fix, Sample
+from parsing import Counts, Fix, Sample, Undo
+from storage import understood_lately
+
+UNDO_AGAIN_WITHIN = timedelta(minutes=10)
 
 
 def total_is_wrong(turn: Turn, said: Counts | Fix) -> bool:
@@ -28,3 +33,9 @@ def is_the_same(one: Sample, other: Sample) -> bool:
 
 def _meant(sample: Sample) -> tuple[object, ...]:
     return sample.lost, sample.covers, dict(sample.counts), dict(sample.extras)
+
+
+def undone_lately(turn: Turn) -> bool:
+    """Tell whether the same phone sent an UNDO shortly before."""
+    since = turn.text.received_at - UNDO_AGAIN_WITHIN
+    return understood_lately(turn.book.session, turn.text, Undo.__name__, since)

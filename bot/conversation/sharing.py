@@ -1,6 +1,7 @@
 """Shares, n of m looked at: squares still on, bolls hurt and the like, of a whole site or stop by stop."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 from bot.conversation.asking import Asked, ask
@@ -98,10 +99,16 @@ def turned_round(turn: Turn, samples: Sequence[Sample]) -> list[ShareFound]:
     return [share for one, share in known if one is not None and looks_turned_round(one, share.n, share.of)]
 
 
-def keep_stop_shares(turn: Turn, site: int, sample: Sample, *, asked: bool) -> list[tuple[str, ...]]:
-    """Keep the shares of one stop; give what must be said: what they were, or that the whole site's stands."""
+def keep_stop_shares(
+    turn: Turn, site: int, sample: Sample, *, asked: bool
+) -> tuple[Sample, list[tuple[str, ...]]]:
+    """Keep the shares of one stop; give the sample with those that stand, and what must be said of the rest.
+
+    Refused are shares beside one of the whole site, and those that another's stand in for.
+    """
     session = turn.book.session
     said: list[tuple[str, ...]] = []
+    kept: list[ShareFound] = []
     for found in sample.shares:
         whole = share_on(session, site, found.code, turn.day)
         values: dict[str, object] = {"number": site, "sample": sample.number, "code": found.code}
@@ -115,14 +122,21 @@ def keep_stop_shares(turn: Turn, site: int, sample: Sample, *, asked: bool) -> l
             continue
         before = share_on(session, site, found.code, turn.day, sample.number)
         if before is not None and (before.n, before.of) == (found.n, found.of):
+            kept.append(found)
             continue
+        if before is not None and before.person != turn.whose.key:
+            other = turn.book.person(before.person)
+            values["name"] = other.first_name if other is not None else before.person
+            said.append((turn.say("share.stop_of_other", n=before.n, of=before.of, **values),))
+            continue
+        kept.append(found)
         if before is not None:
             _replace(turn, [before])
             said.append((turn.say("share.stop_was", n=before.n, of=before.of, **values),))
         replaces = before.id if before is not None else None
         session.add(_row(turn, site, found, sample.number, replaces, asked=asked))
         session.flush()
-    return said
+    return replace(sample, shares=tuple(kept)), said
 
 
 def sums_of_stops(turn: Turn, site: int, samples: Sequence[Sample]) -> list[tuple[str, ...]]:

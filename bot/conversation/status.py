@@ -29,6 +29,7 @@ def shortly(reason: str | None, most: int) -> str | None:
 def hear_status(turn: Turn, number: int) -> None:
     """Say how a site or a field of several sites stands."""
     book = turn.book
+    turn.dated = True
     if number in book.sites:
         turn.reply(_site_status(turn, book.site_view(number, turn.day)))
         return

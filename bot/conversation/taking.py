@@ -21,6 +21,7 @@ from parsing import (
     septets,
 )
 from storage import (
+    CheckRow,
     SampleRow,
     ShareRow,
     VisitState,
@@ -162,6 +163,25 @@ def copy_of_share(row: ShareRow) -> ShareRow:
         n=row.n,
         of=row.of,
         asked=row.asked,
+        person=row.person,
+        text_id=row.text_id,
+        counted_at=row.counted_at,
+        replaces=row.replaces,
+    )
+
+
+def copy_of_check(row: CheckRow) -> CheckRow:
+    """Give a stored check count again, as a row that stands: still known by the text that it came with."""
+    return CheckRow(
+        site=row.site,
+        field=row.field,
+        day=row.day,
+        number=row.number,
+        form=row.form,
+        counts=row.counts,
+        extras=row.extras,
+        lost=row.lost,
+        effort=row.effort,
         person=row.person,
         text_id=row.text_id,
         counted_at=row.counted_at,

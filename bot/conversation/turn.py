@@ -28,7 +28,8 @@ class Turn:
 
     `whose` are the counts: the sender's own, unless he sends them for somebody else. `day_said` where the text
     names its day, `check` where it is a check count. Of a `practice` nothing is kept but its reply, which is put
-    down when all else is undone. A `warning` is said before everything else.
+    down when all else is undone. A `warning` is said before everything else; a reply that is `dated` says its
+    day itself.
     """
 
     book: FieldBook
@@ -43,6 +44,7 @@ class Turn:
     dropped: Question | None = None
     dropped_notes: tuple[str, ...] = ()
     warning: str = ""
+    dated: bool = False
     body: str | None = None
 
     @property
@@ -68,7 +70,7 @@ class Turn:
             parts.append(language.say("head.whose", name=self.whose.first_name))
         if self.check:
             parts.append(language.say("head.check"))
-        if self.day_said or self.day != self.book.today:
+        if not self.dated and (self.day_said or self.day != self.book.today):
             parts.append(language.weekday_date(self.day))
         heading = capital(f"{', '.join(parts)}:") if parts else ""
         return f"{self.warning} {heading}".strip()

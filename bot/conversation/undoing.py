@@ -1,14 +1,15 @@
 """UNDO: what the newest text of its sender put down is taken back, and what it had replaced counts again."""
 
 from collections.abc import Sequence
-from datetime import timedelta
 
 from bot.conversation.asking import Asked, ask
+from bot.conversation.doubting import is_the_same_text
 from bot.conversation.ending import reply_with_standing
+from bot.conversation.sampling import undone_lately
 from bot.conversation.taking import copy_of, copy_of_share, reopen_if_empty, sample_of, with_stop_shares
 from bot.conversation.turn import Turn
 from bot.replies import number_list, sample_label, share_code
-from parsing import BREAK, Undo, counts_in_codes, echo_samples
+from parsing import BREAK, counts_in_codes, echo_samples
 from storage import (
     NawfRow,
     OwnRows,
@@ -18,11 +19,8 @@ from storage import (
     newest_own_rows,
     shares_ended_by,
     standing_samples,
-    understood_lately,
     visit_on,
 )
-
-UNDO_AGAIN_WITHIN = timedelta(minutes=10)
 
 
 def hear_undo(turn: Turn, site: int | None, *, asked: bool) -> None:
@@ -34,19 +32,17 @@ def hear_undo(turn: Turn, site: int | None, *, asked: bool) -> None:
             turn.reply(turn.say("undo.which"))
             return
         site, asked = mine[0], True
+    if is_the_same_text(turn):
+        turn.reply(turn.say("undo.same_text", number=site))
+        return
     own = newest_own_rows(book.session, site, turn.day, turn.whose.key)
     if own.empty:
         turn.reply(turn.say("undo.nothing", number=site))
         return
-    if asked or _undone_lately(turn):
+    if asked or undone_lately(turn):
         _ask_undo(turn, site, own)
         return
     undo(turn, site)
-
-
-def _undone_lately(turn: Turn) -> bool:
-    since = turn.text.received_at - UNDO_AGAIN_WITHIN
-    return understood_lately(turn.book.session, turn.text, Undo.__name__, since)
 
 
 def _ask_undo(turn: Turn, site: int, own: OwnRows) -> None:

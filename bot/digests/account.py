@@ -62,8 +62,7 @@ def account_of(book: FieldBook, fields: Iterable[Field]) -> Account:
         row
         for row in crossings_since(book.session, since)
         if row.field in {one.number for one in chosen}
-        and row.kind == CrossingKind.WITHDRAWN
-        and row.day < today
+        and (row.late or (row.kind == CrossingKind.WITHDRAWN and row.day < today))
     )
     return Account(today, views, sites, due, late)
 

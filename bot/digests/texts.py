@@ -246,6 +246,10 @@ def _late_items(say: Speech, account: Account) -> list[str]:
         one = next((each for each in view.standing.figures if each.target == row.target), None)
         now = standing_words(say, one.standing) if one is not None else standing_words(say, Standing.UNKNOWN)
         before = say.say(f"standing.{Standing.ABOVE.value}")
+        if row.late:
+            known = row.standing in set(Standing)
+            now = standing_words(say, Standing(row.standing) if known else Standing.UNKNOWN)
+            before = standing_words(say, Standing(row.figures["before"]))
         items.append(
             say.say(
                 "digest.late_item", field=row.field, day=say.short_date(row.day), standing=now, before=before

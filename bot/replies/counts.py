@@ -2,12 +2,24 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
 from functools import partial
 
 from bot.replies.figures import figure_clause, standing_words, target_words, wanted_clause
 from bot.replies.fitting import Give, fitted, sentences, tidy
 from bot.replies.speech import Speech, number_list, one_sum_words, plain_number, sums_words
-from bot.rules import Field, Needs, Plan, Season, SiteFigures, Standing, VisitEnd, VisitFacts, column_sums
+from bot.rules import (
+    Effort,
+    Field,
+    Needs,
+    Plan,
+    Season,
+    SiteFigures,
+    Standing,
+    VisitEnd,
+    VisitFacts,
+    column_sums,
+)
 from parsing import Sample, can_pack, counts_in_codes, echo_samples, septets
 
 
@@ -73,7 +85,7 @@ def counts_reply(
         parts = [
             _pick(answer.lead, give),
             _echo(speech, stands.site, answer, give, packed=packed),
-            first_words(speech, stands.visit.plan, give) if answer.first else "",
+            first_words(speech, stands.visit.plan, give, stands.visit.effort_now) if answer.first else "",
             "" if counted_in_lead else in_words(speech, stands.visit, gaps=give < Give.UNITS),
             *_not_stored(speech, answer.not_stored, give),
             *(_pick(note, give) for note in answer.notes),
@@ -132,8 +144,8 @@ def _echo(speech: Speech, site: int, answer: CountsAnswer, give: Give, *, packed
     return f"{site} {said}."
 
 
-def first_words(speech: Speech, plan: Plan, give: Give) -> str:
-    """Give the first reply's method, effort and gear: Sheet, 3 row ft, black."""
+def first_words(speech: Speech, plan: Plan, give: Give, effort_now: Fraction | None = None) -> str:
+    """Give the first reply's method, effort (today's) and gear: Sheet, 3 row ft, black."""
     gear = ""
     if give >= Give.FORMS:
         pass
@@ -145,7 +157,8 @@ def first_words(speech: Speech, plan: Plan, give: Give) -> str:
     elif plan.bucket_qt is not None:
         gear = ", " + speech.say("gear.bucket_qt", gear=plain_number(plan.bucket_qt))
     method = speech.say(f"methods.{plan.method.value}")
-    effort = speech.effort(plan.each, short=give >= Give.UNITS)
+    each = plan.each if effort_now is None else Effort(effort_now, plan.each.unit)
+    effort = speech.effort(each, short=give >= Give.UNITS)
     return speech.say("counts.first", method=method, effort=effort, gear=gear)
 
 

@@ -39,7 +39,7 @@ def refusal(speech: Speech, problem: Problem, around: Around) -> str:
             return _said(speech, "not_understood_site", values)
         case Kind.UNKNOWN_SITE | Kind.SITE_MISSING:
             return _with_sites(speech, problem.kind.value, values, around.own_sites)
-        case Kind.WRONG_QUANTITY:
+        case Kind.WRONG_QUANTITY | Kind.TOTALS_QUANTITY:
             count = int(problem.said)
             came = "came_one" if count == 1 else "came_many"
             values["came"] = speech.say(f"refused.{came}", n=count)

@@ -19,7 +19,7 @@ class Outcome(StrEnum):
     REFUSED = "refused with help"
     ASKED = "asked"
     SAME = "taken and the same"
-    PART = "taken in part, the rest named"
+    PART = "taken in part, as meant"
     ECHOED = "taken, different, in the echo"
     SUMS = "taken, different, echo as sums"
     SILENT = "taken, different, SILENT"
@@ -99,9 +99,10 @@ def _outcome(true: TrueText, meant: Heard, heard: Heard) -> Outcome:
             return Outcome.ASKED
         refused = heard.understood == meant.understood or heard.understood in _STORES
         return Outcome.REFUSED if refused else Outcome.COMMAND
-    if heard.change.is_part_of(meant.change):
+    seen = how_seen(heard.change, heard.reply, true.sender, DAY)
+    if seen is not Seen.NOT and heard.change.is_part_of(meant.change):
         return Outcome.PART
-    match how_seen(heard.change, heard.reply, true.sender, DAY):
+    match seen:
         case Seen.IN_ECHO:
             return Outcome.ECHOED
         case Seen.AS_SUMS:

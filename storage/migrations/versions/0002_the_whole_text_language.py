@@ -26,6 +26,7 @@ def upgrade() -> None:
     op.add_column("inbox", sa.Column("perhaps_cut", sa.Boolean(), server_default=sa.false(), nullable=False))
     op.create_index(op.f("ix_inbox_sender_received_at"), "inbox", ["sender", "received_at"], unique=False)
     op.add_column("samples", sa.Column("covers", sa.Integer(), server_default="0", nullable=False))
+    op.add_column("crossings", sa.Column("late", sa.Boolean(), server_default=sa.false(), nullable=False))
     op.add_column("shares", sa.Column("sample", sa.Integer(), nullable=True))
 
     op.create_table(
@@ -119,6 +120,7 @@ def downgrade() -> None:
     op.drop_table("efforts")
     op.drop_table("checks")
     op.drop_column("shares", "sample")
+    op.drop_column("crossings", "late")
     op.drop_column("samples", "covers")
     op.drop_index(op.f("ix_inbox_sender_received_at"), table_name="inbox")
     op.drop_column("inbox", "perhaps_cut")
