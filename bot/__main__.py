@@ -22,6 +22,7 @@ from bot.season_file import (
     SeasonFileError,
     SeasonText,
     faults_against,
+    near_numbers,
     read_season,
     read_texts,
 )
@@ -35,6 +36,10 @@ from storage import (
 )
 
 COMMAND_GATEWAY = "command"
+
+
+MOST_NAMED = 5
+"""Pairs of numbers that a remark about a season file names."""
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -93,7 +98,7 @@ def load(file: Path) -> None:
     click.echo(
         f"{season.name} {said}: {people} people, {fields} fields, {sites} sites, level book {season.book}."
     )
-    for remark in _not_yet(season):
+    for remark in (*_not_yet(season), *_near(season)):
         click.echo(f"Note: {remark}", err=True)
 
 
@@ -127,6 +132,15 @@ def _not_yet(season: Season) -> Iterator[str]:
             yield f"people.{person.key}.trainee: a trainee's counts are not kept apart yet; they count."
     if season.morning is not None:
         yield "season.morning: no morning text is sent yet."
+
+
+def _near(season: Season) -> Iterator[str]:
+    """Say which site numbers a wrong key can make of each other: they stand, and others would be safer."""
+    near = near_numbers(season.fields.values())
+    if near:
+        named = ", ".join(f"{one} and {other}" for one, other in near[:MOST_NAMED])
+        more = f" and {len(near) - MOST_NAMED} pairs more" if len(near) > MOST_NAMED else ""
+        yield f"site numbers one wrong key apart: {named}{more}. Numbers further apart are safer."
 
 
 @main.command()

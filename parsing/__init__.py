@@ -3,7 +3,7 @@
 from parsing.alphabet import TEXT_SEPTETS, fits, fold, is_full_part, septets, split
 from parsing.echo import BREAK, can_pack, counts_in_codes, echo, echo_samples
 from parsing.grammar import may_mean_treated, read
-from parsing.keypad import keys, on_the_same_keys, one_letter_apart, one_press_apart, same_keys
+from parsing.keypad import keys, on_the_same_keys, one_key_apart, one_letter_apart, one_press_apart, same_keys
 from parsing.numbers import LEAST_PACKED
 from parsing.prefixes import read_prefixes
 from parsing.problems import Kind, Problem
@@ -96,6 +96,7 @@ __all__ = [
     "keys",
     "may_mean_treated",
     "on_the_same_keys",
+    "one_key_apart",
     "one_letter_apart",
     "one_press_apart",
     "read",

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from rapidfuzz.distance import OSA
 
 from parsing.keypad import on_the_same_keys
-from parsing.numbers import MOST_COUNT_DIGITS, X
+from parsing.numbers import MOST_COUNT_DIGITS, X, begins_with_zero
 from parsing.problems import Kind, Problem
 from parsing.reading import Ground
 from parsing.samples import Card, Form, Guess, Sample
@@ -48,6 +48,8 @@ def read_codes(number: int | None, tokens: Sequence[Token], card: Card, ground: 
             code = meant
         if code in counts or code in extras:
             return Problem(Kind.COLUMN_TWICE, pair.span, code, sample=number)
+        if pair.count is not None and begins_with_zero(pair.count):
+            return Problem(Kind.LEADING_ZERO, pair.span, pair.count, sample=number)
         if pair.count is not None and len(pair.count) > MOST_COUNT_DIGITS:
             return Problem(Kind.TOO_LARGE, pair.span, pair.count, sample=number)
         if code in card.codes:
@@ -118,11 +120,17 @@ def _count_first(
         not _COUNT_FIRST.fullmatch(token.text) for token in digit_first
     ):
         return Problem(Kind.BOTH_ORDERS, span, " ".join(token.text for token in tokens), sample=number)
-    return [
+    pairs = [
         _Said(code, count, token.span)
         for token in digit_first
         for count, code in _COUNT_AND_CODE.findall(token.text)
     ]
+    if number is None and len(pairs[0].count or "") > 1:
+        # 32FA may be sample 3 with its blank lost
+        said = " ".join(token.text for token in tokens)
+        turned = " ".join(f"{pair.code}{pair.count}" for pair in pairs)
+        return Problem(Kind.COUNT_FIRST, span, said, turned)
+    return pairs
 
 
 def _runs(token: Token, ground: Ground) -> Iterator[str]:

@@ -188,11 +188,16 @@ def _read_plain_group(said: list[Token], card: Card, ground: Ground) -> _Group |
     tokens = tidied(said, ground)
     span = (said[0].start, said[-1].end)
     spelt = _spelt(said)
-    for token in tokens:
+    for place, token in enumerate(tokens):
         if token.kind is TokenKind.MIX and _PACKED_WITH_X.fullmatch(token.text):
             return Problem(Kind.X_NOT_HERE, token.span, token.text, sample=_first_number(tokens, card))
         if token.kind is TokenKind.DECIMAL:
             return Problem(Kind.DECIMAL, token.span, token.text, sample=_first_number(tokens, card))
+        if token.kind is TokenKind.EQUALS and place and tokens[place - 1].text in ground.codes:
+            lacking = tokens[place - 1]
+            return Problem(
+                Kind.CODE_WITHOUT_NUMBER, lacking.span, lacking.text, sample=_first_number(tokens, card)
+            )
         if token.kind in (TokenKind.MARK, TokenKind.QUERY, TokenKind.EQUALS, TokenKind.SLASH):
             return Problem(Kind.UNKNOWN_WORD, token.span, token.text, sample=_first_number(tokens, card))
     if not tokens:
@@ -240,7 +245,7 @@ def tidied(tokens: Sequence[Token], ground: Ground) -> list[Token]:
             continue
         if concept == "sample" and before is None and after is TokenKind.NUMBER:
             continue
-        if token.kind is TokenKind.EQUALS and after is TokenKind.NUMBER and _is_word(before):
+        if token.kind is TokenKind.EQUALS and after is TokenKind.NUMBER and _is_word(before, token):
             continue
         if last and token.kind is TokenKind.QUERY and before is not None:
             continue
@@ -254,8 +259,9 @@ def tidied(tokens: Sequence[Token], ground: Ground) -> list[Token]:
     return tidy
 
 
-def _is_word(token: Token | None) -> bool:
-    return token is not None and token.kind is TokenKind.WORD
+def _is_word(before: Token | None, equals: Token) -> bool:
+    """Tell whether a code stands right before `=`; parted by a blank, it lacks its count and = is a total's."""
+    return before is not None and before.kind is TokenKind.WORD and before.end == equals.start
 
 
 def _range(tokens: Sequence[Token], card: Card, span: tuple[int, int]) -> _Group | Problem | None:

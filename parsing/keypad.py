@@ -52,6 +52,22 @@ def one_letter_apart(one: str, other: str) -> bool:
     return any(long[:i] + long[i + 1 :] == short for i in range(len(long)))
 
 
+_ROWS = ("123", "456", "789", " 0 ")
+_PLACE = {key: (row, column) for row, keys_ in enumerate(_ROWS) for column, key in enumerate(keys_)}
+
+
+def one_key_apart(one: str, other: str) -> bool:
+    """Tell whether one wrong key makes one number the other: a key beside the right one, or two swapped."""
+    unlike = [place for place, (a, b) in enumerate(zip(one, other, strict=False)) if a != b]
+    if len(one) != len(other) or not unlike:
+        return False
+    if len(unlike) == 1:
+        (row, column), (its_row, its_column) = _PLACE[one[unlike[0]]], _PLACE[other[unlike[0]]]
+        return abs(row - its_row) + abs(column - its_column) == 1
+    swapped = unlike == [unlike[0], unlike[0] + 1]
+    return swapped and one[unlike[0]] == other[unlike[1]] and one[unlike[1]] == other[unlike[0]]
+
+
 def on_the_same_keys(word: str, among: Iterable[str]) -> list[str]:
     """Give the words among others that have the same keys."""
     return [other for other in among if same_keys(word, other)]

@@ -102,12 +102,12 @@ def sample_number(said: str, card: Card) -> int | None:
 
 def count(said: str) -> int | None:
     """Read a count of the digits form, None where it is none."""
-    if not said.isdigit() or len(said) > MOST_COUNT_DIGITS or _begins_with_zero(said):
+    if not said.isdigit() or len(said) > MOST_COUNT_DIGITS or begins_with_zero(said):
         return None
     return int(said)
 
 
-def _begins_with_zero(said: str) -> bool:
+def begins_with_zero(said: str) -> bool:
     """Such a token may be packed counts; as one count it could not be said back without doubt."""
     return len(said) > 1 and said.startswith("0")
 
@@ -146,7 +146,7 @@ def _what_is_wrong(said: Sequence[str], card: Card, span: tuple[int, int]) -> Pr
     too_long = [one for one in rest if len(one) > MOST_COUNT_DIGITS]
     if len(card.codes) >= LEAST_PACKED and len(rest) == 1 and len(rest[0]) > 1 and rest[0].isdigit():
         return Problem(Kind.PACKED_LENGTH, span, str(len(rest[0])), rest[0], number)
-    zeros = [one for one in rest if _begins_with_zero(one)]
+    zeros = [one for one in rest if begins_with_zero(one)]
     if zeros:
         return Problem(Kind.LEADING_ZERO, span, zeros[0], sample=number)
     if too_long:

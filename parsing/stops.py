@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from parsing.numbers import X
+from parsing.numbers import X, begins_with_zero
 from parsing.problems import Kind, Problem
 from parsing.reading import Ground
 from parsing.samples import ShareFound
@@ -129,7 +129,8 @@ def share_found(
         return Problem(Kind.SHARE_PERCENT, span, words, code, sample)
     numbers = [token for token in said if token.kind is TokenKind.NUMBER]
     decimal = any(token.kind is TokenKind.DECIMAL for token in said)
-    if decimal or len(numbers) != 2 or any(len(token.text) > MOST_LOOKED_AT for token in numbers):
+    zero = any(begins_with_zero(token.text) for token in numbers)
+    if decimal or zero or len(numbers) != 2 or any(len(token.text) > MOST_LOOKED_AT for token in numbers):
         return Problem(Kind.SHARE_NEEDS_TWO, span, words, code, sample)
     n, of = (int(token.text) for token in numbers)
     if of == 0:

@@ -126,10 +126,16 @@ def tokenize(text: str) -> tuple[Token, ...]:
             TokenKind[found.lastgroup or ""],
             found[0],
             folded[found.start()][1],
-            folded[found.end() - 1][1] + 1,
+            _end(folded, found.end()),
         )
         for found in pattern.finditer(plain)
     )
+
+
+def _end(folded: Sequence[tuple[str, int]], place: int) -> int:
+    """Give where a token ends in the text as it came; accents that are marks of their own belong to it."""
+    last = folded[place - 1][1] + 1
+    return max(last, folded[place][1]) if place < len(folded) else last
 
 
 def has_decimals(folded: str) -> bool:

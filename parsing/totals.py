@@ -6,7 +6,7 @@ from dataclasses import replace
 from parsing.codes import read_codes
 from parsing.control import control_total
 from parsing.counts import tidied
-from parsing.numbers import LEAST_PACKED, X, count, nothing_found
+from parsing.numbers import LEAST_PACKED, X, begins_with_zero, count, nothing_found
 from parsing.problems import Kind, Problem
 from parsing.reading import AllNothing, Counts, Ground, Undo
 from parsing.samples import TOTALS, Card, Form, Sample
@@ -45,7 +45,8 @@ def _sums(
             kind = Kind.DECIMAL if token.kind is TokenKind.DECIMAL else Kind.TOTALS_ALONE
             return Problem(kind, token.span, token.text)
     said = [token.text for token in tokens]
-    covers = int(said[0]) if tokens[0].kind is TokenKind.NUMBER else 0
+    whole = tokens[0].kind is TokenKind.NUMBER and not begins_with_zero(said[0])
+    covers = int(said[0]) if whole else 0
     if not 1 <= covers <= card.samples:
         return Problem(Kind.TOTALS_OF, span, " ".join([word, *said]), str(card.samples))
     rest = tokens[1:]

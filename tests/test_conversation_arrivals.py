@@ -163,19 +163,22 @@ def test_an_each_and_a_note_that_came_twice_tell_once(talk: Talk) -> None:
 # Late and out of order
 
 
-def test_a_fix_that_comes_before_its_original_stands(talk: Talk) -> None:
+def test_a_fix_that_comes_before_its_original_is_asked_and_said_to_be_undone(talk: Talk) -> None:
     """Sent at 9:00 and 9:02, they come the other way round."""
     talk.reply("luis", "08:30", "14 1 0")
-    talk.reply("luis", "09:03", "14 FIX 3 LN1", sent="09:02")
+    assert "3 is not in yet" in talk.reply("luis", "09:03", "14 FIX 3 LN1", sent="09:02")
     late = talk.reply("luis", "09:05", "14 3 LN9", sent="09:00")
-    assert "LN1" in late
-    assert talk.samples(14)["3"] == "LN1"
+    assert "14 3 LN9" in late
+    assert "FIX 3: NOT done" in late
+    assert talk.samples(14)["3"] == "LN9"
 
 
-def test_a_fix_that_is_the_first_text_of_a_visit_is_kept(talk: Talk) -> None:
-    reply = talk.reply("luis", "09:03", "14 FIX 3 LN1", sent="09:02")
-    assert talk.show(14)["samples_in"] == 1, reply
-    talk.reply("luis", "09:05", "14 3 LN9", sent="09:00")
+def test_a_fix_that_is_the_first_text_of_a_visit_is_asked_and_stands_after_a_yes(talk: Talk) -> None:
+    assert "3 is not in yet" in talk.reply("luis", "09:03", "14 FIX 3 LN1", sent="09:02")
+    assert talk.show(14)["state"] == "none"
+    talk.reply("luis", "09:04", "1")
+    assert talk.samples(14) == {"3": "LN1"}
+    assert "LN1" in talk.reply("luis", "09:05", "14 3 LN9", sent="09:00")
     assert talk.samples(14) == {"3": "LN1"}
 
 

@@ -49,7 +49,7 @@ from bot.rules import (
     site_standing,
 )
 from bot.season_file import read_season, read_texts
-from parsing import TEXT_SEPTETS, Form, Kind, Problem, Sample, counts_in_codes, fits, septets
+from parsing import TEXT_SEPTETS, Form, Kind, Problem, Sample, ShareFound, counts_in_codes, fits, septets
 from tests.test_rules_totals import BLOOM_2, UNIT_OF, make_level
 
 SEASONS = Path(__file__).parent.parent / "fixtures" / "seasons"
@@ -144,6 +144,9 @@ def samples_of(draw: st.DrawFn, codes: Sequence[str], numbers: Sequence[int]) ->
                 extra = draw(st.lists(st.sampled_from(others), max_size=2, unique=True))
                 extras = tuple((code, draw(counts_digits)) for code in extra)
                 drawn.append(Sample(number, form, counts, extras))
+            case Form.SHARES:
+                n, of = sorted((draw(st.integers(0, 9999)), draw(st.integers(1, 9999))))
+                drawn.append(Sample(number, form, shares=(ShareFound("BH", n, of),)))
     return tuple(drawn)
 
 

@@ -14,7 +14,7 @@ from bot.conversation.checking import hear_check, take_back_check
 from bot.conversation.closing import close_for_a_person
 from bot.conversation.counting import hear_counts, hear_fix
 from bot.conversation.doubting import RIVAL
-from bot.conversation.ending import hear_short
+from bot.conversation.ending import hear_short, hear_skip
 from bot.conversation.moving import move
 from bot.conversation.sharing import hear_share
 from bot.conversation.turn import Turn
@@ -60,6 +60,8 @@ def _do_what_waited(turn: Turn, question: Question) -> None:
             hear_share(turn, ShareSaid(waits["number"], waits["code"], waits["n"], waits["of"]), sure=True)
         case Asked.FINISH:
             hear_short(turn, waits["number"], waits["reason"])
+        case Asked.SKIP:
+            hear_skip(turn, waits["number"], waits["reason"], sure=True)
         case Asked.UNDO:
             (take_back_check if turn.check else undo)(turn, waits["number"])
         case Asked.MOVE:
@@ -80,7 +82,7 @@ def _let_go(turn: Turn, question: Question) -> None:
             view = turn.book.site_view(waits["number"], turn.day)
             n, planned = (view.visit.samples_in, view.visit.plan.samples) if view.visit else (0, 0)
             turn.reply(turn.say("answers.go_on_no", number=waits["number"], n=n, planned=planned))
-        case Asked.UNDO | Asked.MOVE | Asked.CLOSE:
+        case Asked.UNDO | Asked.MOVE | Asked.CLOSE | Asked.SKIP:
             turn.reply(turn.say("answers.kept_number", number=waits["number"]))
         case _:
             turn.reply(turn.say("answers.dropped_no"))

@@ -32,6 +32,7 @@ class Asked(StrEnum):
     UNDO = "undo"
     MOVE = "move"
     CLOSE = "close"
+    SKIP = "skip"
 
 
 def ask(turn: Turn, kind: Asked, field: Field, waits: dict[str, Any]) -> None:
@@ -115,7 +116,8 @@ def remember_dropped(turn: Turn, question: Question) -> None:
     match question.kind:
         case Asked.SAMPLES | Asked.RIVAL:
             numbers = [one["number"] for one in question.waits["samples"]]
-            turn.dropped_notes = dropped_note(turn.speech, question.waits["site"], numbers)
+            fix = question.waits.get("fix", False)
+            turn.dropped_notes = dropped_note(turn.speech, question.waits["site"], numbers, fix=fix)
         case Asked.SHARE:
             turn.dropped_notes = (turn.say("dropped.share", number=number, code=question.waits["code"]),)
         case _:
@@ -132,6 +134,7 @@ def not_dropped(turn: Turn, site: int, numbers: Sequence[int]) -> None:
         question is None
         or question.kind not in (Asked.SAMPLES, Asked.RIVAL)
         or question.waits["site"] != site
+        or question.waits.get("fix")
     ):
         return
     left = [one["number"] for one in question.waits["samples"] if one["number"] not in numbers]

@@ -8,6 +8,7 @@ from bot.conversation.asking import Asked, ask, not_dropped, samples_to_json
 from bot.conversation.doubting import (
     CUT,
     ELSEWHERE,
+    NOT_IN,
     OVER,
     REPLACE,
     SHARE,
@@ -154,7 +155,9 @@ def _fix_one(
 ) -> None:
     """Replace one sample, or find why not: it is the same, over the limit, its code was guessed, its end is missing."""
     waiting = doubts_of(plan, sample)
-    if cut or (OVER not in yes_to and (waiting.over or waiting.guesses)):
+    if row is None and sample.form is not Form.SHARES and NOT_IN not in yes_to:
+        waiting = replace(waiting, not_in=True)
+    if cut or waiting.not_in or (OVER not in yes_to and (waiting.over or waiting.guesses)):
         taken.waiting.append(replace(waiting, cut=cut))
         return
     kept = _keep_shares(turn, site, sample, taken, [*yes_to, SHARE])
@@ -293,7 +296,7 @@ def _answer(
             "site": site,
             "samples": waiting,
             "fix": fix,
-            "yes_to": [*yes_to, SITE, ELSEWHERE, OVER, REPLACE, CUT],
+            "yes_to": [*yes_to, SITE, ELSEWHERE, OVER, REPLACE, CUT, NOT_IN],
         }
         ask(turn, Asked.SAMPLES, field_, waits)
     written = [one.number for one in taken.stored if one.number is not None]

@@ -4,7 +4,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from bot.conversation.asking import Asked, ask, samples_to_json
-from bot.conversation.sharing import turned_round
+from bot.conversation.sharing import turned_round, uneven_stops
 from bot.conversation.taking import sample_of
 from bot.conversation.turn import Turn
 from bot.replies import (
@@ -14,6 +14,7 @@ from bot.replies import (
     rival_question,
     site_question,
     turned_question,
+    uneven_question,
 )
 from bot.rules import Plan
 from parsing import Counts, Form, Sample, counts_in_codes
@@ -29,10 +30,10 @@ from storage import (
 )
 
 SITE, ELSEWHERE, RIVAL, OVER, REPLACE = "site", "elsewhere", "rival", "over", "replace"
-SHARE, CUT = "share", "cut"
+SHARE, CUT, NOT_IN = "share", "cut", "not in"
 """What a 1 has said yes to: the site, being elsewhere, one of two readings, counts over the limit or codes
 guessed, which the question showed, and the old counts that it showed beside the new; shares that may be
-turned round, a sample whose end may be missing."""
+turned round, a sample whose end may be missing, a correction of one that is not in."""
 
 
 def came_twice(turn: Turn) -> bool:
@@ -70,6 +71,12 @@ def whole_text_is_asked(turn: Turn, said: Counts, yes_to: Collection[str], *, fi
         waits["yes_to"] = [*yes_to, SHARE, OVER]
         ask(turn, Asked.SAMPLES, field_, waits)
         turn.reply(*turned_question(turn.speech, site, samples, turned))
+        return True
+    uneven = uneven_stops(samples) if SHARE not in yes_to else []
+    if uneven:
+        waits["yes_to"] = [*yes_to, SHARE, OVER]
+        ask(turn, Asked.SAMPLES, field_, waits)
+        turn.reply(*uneven_question(turn.speech, site, samples, uneven))
         return True
     counted = any(sample.form is not Form.SHARES for sample in samples)
     other = _unfinished_elsewhere(turn, site) if counted else None

@@ -1,6 +1,6 @@
 """Ending and taking back: UNDO, SHORT, DONE, SKIP, and how a site or field stands when asked."""
 
-from bot.conversation.ahead import what_is_next
+from bot.conversation.ahead import is_assigned, what_is_next
 from bot.conversation.asking import Asked, ask
 from bot.conversation.status import hear_status, shortly
 from bot.conversation.turn import Turn
@@ -10,6 +10,7 @@ from bot.replies import (
     CountsAnswer,
     Stands,
     counts_reply,
+    named,
 )
 from bot.rules import VisitEnd
 from storage import (
@@ -87,8 +88,8 @@ def hear_done(turn: Turn, site: int, reason: str | None) -> None:
     turn.reply(turn.say("waits.finish", **values), turn.say("waits.finish_short", **values))
 
 
-def hear_skip(turn: Turn, site: int, reason: str | None) -> None:
-    """Note that a site is not sampled today; it is due again tomorrow."""
+def hear_skip(turn: Turn, site: int, reason: str | None, *, sure: bool = False) -> None:
+    """Note that a site is not sampled today, due again tomorrow; one that is not the sender's is asked."""
     visit = visit_on(turn.book.session, site, turn.day)
     view = turn.book.site_view(site, turn.day)
     if visit is not None and view.visit is not None and holds_something(visit) and not view.visit.skipped:
@@ -100,6 +101,11 @@ def hear_skip(turn: Turn, site: int, reason: str | None) -> None:
                 planned=view.visit.plan.samples,
             )
         )
+        return
+    if not sure and not is_assigned(turn, turn.book.sites[site]):
+        ask(turn, Asked.SKIP, turn.book.sites[site], {"number": site, "reason": reason})
+        names = named(turn.book.sites[site].name)
+        turn.reply(*(turn.say("waits.skip", number=site, name=name) for name in names))
         return
     skip_visit(turn.book, site, turn.day, turn.whose.key, reason)
     turn.reply(

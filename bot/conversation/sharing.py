@@ -99,6 +99,14 @@ def turned_round(turn: Turn, samples: Sequence[Sample]) -> list[ShareFound]:
     return [share for one, share in known if one is not None and looks_turned_round(one, share.n, share.of)]
 
 
+def uneven_stops(samples: Sequence[Sample]) -> list[str]:
+    """Give the codes of shares of which not as many were looked at at every stop of a text."""
+    looked: dict[str, set[int]] = {}
+    for found in (share for sample in samples for share in sample.shares):
+        looked.setdefault(found.code, set()).add(found.of)
+    return [code for code, of in looked.items() if len(of) > 1]
+
+
 def keep_stop_shares(
     turn: Turn, site: int, sample: Sample, *, asked: bool
 ) -> tuple[Sample, list[tuple[str, ...]]]:

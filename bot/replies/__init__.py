@@ -41,6 +41,7 @@ from bot.replies.questions import (
     rival_question,
     site_question,
     turned_question,
+    uneven_question,
     waiting_question,
     way_to_send,
 )
@@ -111,6 +112,7 @@ __all__ = [
     "standing_words",
     "target_words",
     "turned_question",
+    "uneven_question",
     "waiting_question",
     "waits_notice",
     "wanted_clause",

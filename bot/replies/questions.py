@@ -14,7 +14,8 @@ from parsing import Sample, ShareFound, counts_in_codes, echo_samples
 class Waiting:
     """A sample that waits for an answer, and why: a count over the limit, a guessed code, one that is in.
 
-    Sums over several samples would stand `instead` of those; where a text may be `cut` its last sample waits.
+    Sums over several samples would stand `instead` of those; where a text may be `cut` its last sample waits;
+    a correction of one that is `not_in` may have the wrong number.
     """
 
     sample: Sample
@@ -24,6 +25,7 @@ class Waiting:
     replaced_at: datetime | None = None
     instead: tuple[int, ...] = ()
     cut: bool = False
+    not_in: bool = False
 
 
 def waiting_question(
@@ -69,6 +71,8 @@ def _reasons(speech: Speech, one: Waiting, limit: int) -> Iterator[str]:
         yield speech.say("waits.instead", numbers=number_list(list(one.instead)))
     if one.cut:
         yield speech.say("waits.cut")
+    if one.not_in:
+        yield speech.say("waits.not_in", number=sample_label(one.sample))
 
 
 def _limit(one: Waiting, limit: int) -> int:
@@ -80,7 +84,7 @@ def _about_one(
     speech: Speech, season: Season, site: int, one: Waiting, limit: int, echo: str
 ) -> Iterator[str]:
     """Give the plainer wording where one sample waits for one reason."""
-    if one.instead or one.cut:
+    if one.instead or one.cut or one.not_in:
         return
     doubts = (len(one.over), len(one.guesses), one.replaces is not None)
     values: dict[str, object] = {"number": site, "sample": sample_label(one.sample), "echo": echo}
@@ -153,6 +157,20 @@ def turned_question(
     )
 
 
+def uneven_question(
+    speech: Speech, site: int, samples: Sequence[Sample], codes: Sequence[str]
+) -> tuple[str, ...]:
+    """Ask about stops of which not as many were looked at."""
+    echo = f"{site} {echo_samples(samples)}"
+    said = " ".join(codes)
+    return (
+        speech.say("waits.uneven", codes=said, echo=echo),
+        speech.say("waits.ask_bare", echo=echo),
+        speech.say("waits.ask_bare", echo=f"{site} {echo_samples(samples, packed=True)}"),
+        *_asked_by_sums(speech, "waits.ask_bare", site, samples),
+    )
+
+
 def way_to_send(site: int, samples: Sequence[Sample]) -> str:
     """Give a form in which samples can be read one way only: with a break, or in codes."""
     if len(samples) > 1:
@@ -160,9 +178,11 @@ def way_to_send(site: int, samples: Sequence[Sample]) -> str:
     return f"{site} {samples[0].number} {counts_in_codes(samples[0])}"
 
 
-def dropped_note(speech: Speech, site: int, numbers: Sequence[int]) -> tuple[str, ...]:
-    """Say which samples an unanswered question leaves not stored, from fullest to barest."""
+def dropped_note(speech: Speech, site: int, numbers: Sequence[int], *, fix: bool = False) -> tuple[str, ...]:
+    """Say which samples an unanswered question leaves not stored (or not corrected), from fullest to barest."""
     listed = number_list(list(numbers))
+    if fix:
+        return (speech.say("dropped.fix", number=site, numbers=listed),)
     return (
         speech.say("dropped.samples", number=site, numbers=listed),
         speech.say("dropped.samples_short", numbers=listed),

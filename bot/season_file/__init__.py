@@ -2,6 +2,7 @@
 
 from bot.season_file.changes import faults_against
 from bot.season_file.faults import Fault
+from bot.season_file.numbers import near_numbers
 from bot.season_file.phones import normal_phone
 from bot.season_file.reading import (
     SeasonFileError,
@@ -21,6 +22,7 @@ __all__ = [
     "faults_against",
     "level_from_json",
     "level_to_json",
+    "near_numbers",
     "normal_phone",
     "plan_from_json",
     "plan_to_json",

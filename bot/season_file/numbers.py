@@ -3,10 +3,12 @@
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from itertools import count
+from itertools import combinations, count
 
+from bot.rules import Field
 from bot.season_file.draft import Draft
 from bot.season_file.faults import Fault
+from parsing import one_key_apart
 
 NEVER = (911, 112, 999)
 """Emergency numbers: neither a field's nor a site's."""
@@ -89,3 +91,13 @@ def _sample_faults(draft: Draft, numbers: list[Numbered]) -> Iterator[Fault]:
                 f"{one.number} is not larger than {samples[longest]}, the largest sample number "
                 f"(plans.{longest}.samples).",
             )
+
+
+def near_numbers(fields: Iterable[Field]) -> list[tuple[int, int]]:
+    """Give the pairs of site numbers of different fields that one wrong key makes of each other."""
+    sites = [(site, field.number) for field in fields for site in field.sites]
+    return [
+        (one, other)
+        for (one, field), (other, its) in combinations(sites, 2)
+        if field != its and one_key_apart(str(one), str(other))
+    ]

@@ -92,8 +92,8 @@ def is_valid(true: TrueText, meant: Heard) -> bool:
 def _outcome(true: TrueText, meant: Heard, heard: Heard) -> Outcome:
     if heard.broke is not None:
         return Outcome.BROKE
-    if heard.change == meant.change and heard.asked == meant.asked:
-        return Outcome.ASKED if heard.asked else Outcome.SAME
+    if heard.change and heard.change == meant.change:
+        return Outcome.SAME
     if not heard.change:
         if heard.asked:
             return Outcome.ASKED
