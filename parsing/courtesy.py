@@ -1,10 +1,6 @@
 """Kind words before and after a text."""
 
-from parsing.tokens import (
-    Token,
-    TokenKind,
-    plain_words,
-)
+from parsing.tokens import Token, TokenKind, plain_words
 from parsing.words import Words
 
 LONGEST_PHRASE = 3

@@ -28,14 +28,7 @@ from parsing.reading import (
 )
 from parsing.samples import Card, Form, Sample
 from parsing.stops import SQUARES_CODE
-from parsing.tokens import (
-    WORD_AND_NUMBER,
-    Token,
-    TokenKind,
-    as_sent,
-    trimmed,
-    without_breaks,
-)
+from parsing.tokens import WORD_AND_NUMBER, Token, TokenKind, as_sent, trimmed, without_breaks
 from parsing.totals import read_totals
 from parsing.words import Words
 

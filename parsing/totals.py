@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from parsing.codes import read_codes
 from parsing.control import control_total
-from parsing.counts import tidied
+from parsing.groups import tidied
 from parsing.numbers import LEAST_PACKED, X, begins_with_zero, count, nothing_found
 from parsing.problems import Kind, Problem
 from parsing.reading import AllNothing, Counts, Ground, Undo

@@ -4,11 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from bot.conversation.turn import Turn, tell_supervisors
-from bot.replies import (
-    Ahead,
-    Stands,
-    first_fitting,
-)
+from bot.replies import Ahead, Stands, first_fitting
 from bot.rules import Field, Role, Standing, VisitEnd
 from parsing import Sample, echo_samples
 from storage import VisitState, standing_samples, visit_before

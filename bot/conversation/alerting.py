@@ -19,20 +19,8 @@ from bot.replies import (
     squares_words,
     standing_words,
 )
-from bot.rules import (
-    CrossingKind,
-    FieldFigures,
-    FieldState,
-    Standing,
-)
-from storage import (
-    Alert,
-    CrossingRow,
-    alerts_in,
-    outbox_beginning,
-    outbox_with_key,
-    reword,
-)
+from bot.rules import CrossingKind, FieldFigures, FieldState, Standing
+from storage import Alert, CrossingRow, alerts_in, outbox_beginning, outbox_with_key, reword
 
 
 def crossed_by(book: FieldBook, view: FieldView, figures: FieldFigures) -> Crossed:

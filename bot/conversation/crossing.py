@@ -14,11 +14,7 @@ from bot.conversation.holding import tell_it_waits, why_it_waits
 from bot.conversation.turn import Purpose, tell
 from bot.conversation.withdrawing import OPEN_AGAIN, withdraw, withdraw_emptied
 from bot.field_book import FieldBook, FieldView
-from bot.replies import (
-    Crossed,
-    Speech,
-    back_below_text,
-)
+from bot.replies import Crossed, Speech, back_below_text
 from bot.rules import (
     CrossingKind,
     Field,
@@ -28,12 +24,7 @@ from bot.rules import (
     Standing,
     crossing,
 )
-from storage import (
-    CrossingRow,
-    OutboxState,
-    last_crossing,
-    last_told,
-)
+from storage import CrossingRow, OutboxState, last_crossing, last_told
 
 ALERTING = (CrossingKind.ABOVE, CrossingKind.STILL_ABOVE)
 

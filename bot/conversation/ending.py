@@ -5,19 +5,9 @@ from bot.conversation.asking import Asked, ask
 from bot.conversation.status import hear_status, shortly
 from bot.conversation.turn import Turn
 from bot.field_book import skip_visit
-from bot.replies import (
-    Ahead,
-    CountsAnswer,
-    Stands,
-    counts_reply,
-    named,
-)
+from bot.replies import Ahead, CountsAnswer, Stands, counts_reply, named
 from bot.rules import VisitEnd
-from storage import (
-    VisitState,
-    holds_something,
-    visit_on,
-)
+from storage import VisitState, holds_something, visit_on
 
 
 def reply_with_standing(

@@ -5,25 +5,9 @@ from typing import Any
 
 from bot.conversation.turn import Purpose, tell_supervisors
 from bot.field_book import SQUARES, FieldBook, FieldView
-from bot.replies import (
-    Crossed,
-    Speech,
-    capital,
-    number_list,
-    waits_notice,
-)
-from bot.rules import (
-    Field,
-    FieldFigures,
-    Person,
-)
-from storage import (
-    CrossingRow,
-    Round,
-    open_questions_of_field,
-    shares_of_field,
-    standing_samples,
-)
+from bot.replies import Crossed, Speech, capital, number_list, waits_notice
+from bot.rules import Field, FieldFigures, Person
+from storage import CrossingRow, Round, open_questions_of_field, shares_of_field, standing_samples
 
 
 def why_it_waits(book: FieldBook, view: FieldView, figures: FieldFigures) -> list[dict[str, Any]]:

@@ -4,21 +4,8 @@ from bot.conversation.asking import repeat_question
 from bot.conversation.turn import Purpose, Turn, tell_supervisors
 from bot.field_book import FieldBook
 from bot.replies import Speech, first_fitting, speech
-from parsing import (
-    Help,
-    OptIn,
-    OptOut,
-    Reading,
-)
-from storage import (
-    Draft,
-    InboxState,
-    InboxText,
-    drop_waiting,
-    phone_state,
-    put,
-    unread_alerts,
-)
+from parsing import Help, OptIn, OptOut, Reading
+from storage import Draft, InboxState, InboxText, drop_waiting, phone_state, put, unread_alerts
 
 
 def help_variants(speech_: Speech, book: FieldBook) -> tuple[str, ...]:

@@ -15,9 +15,7 @@ from bot.replies import (
     wanted_clause,
 )
 from bot.rules import FieldState, VisitEnd
-from storage import (
-    visit_on,
-)
+from storage import visit_on
 
 
 def shortly(reason: str | None, most: int) -> str | None:

@@ -4,30 +4,10 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
 
 from bot.conversation.turn import Turn
-from bot.replies import (
-    Fixed,
-    Waiting,
-    number_list,
-    waiting_question,
-)
+from bot.replies import Fixed, Waiting, number_list, waiting_question
 from bot.rules import Plan
-from parsing import (
-    TEXT_SEPTETS,
-    Form,
-    Sample,
-    ShareFound,
-    counts_in_codes,
-    fold,
-    septets,
-)
-from storage import (
-    CheckRow,
-    SampleRow,
-    ShareRow,
-    VisitState,
-    standing_samples,
-    visit_on,
-)
+from parsing import TEXT_SEPTETS, Form, Sample, ShareFound, counts_in_codes, fold, septets
+from storage import CheckRow, SampleRow, ShareRow, VisitState, standing_samples, visit_on
 
 MOST_ASKED_BESIDE = 80
 """Septets that a question may take up in a reply that says more than it."""

@@ -5,21 +5,8 @@ from datetime import timedelta
 from bot.conversation.alerting import crossed_by, notice_crossing
 from bot.conversation.turn import Purpose, tell
 from bot.field_book import FieldBook, plan_of
-from bot.replies import (
-    Crossed,
-    alert_text,
-    corrected_text,
-    density_number,
-)
-from bot.rules import (
-    CrossingKind,
-    Field,
-    FieldFigures,
-    FieldState,
-    Judgement,
-    Needs,
-    Standing,
-)
+from bot.replies import Crossed, alert_text, corrected_text, density_number
+from bot.rules import CrossingKind, Field, FieldFigures, FieldState, Judgement, Needs, Standing
 from parsing import ShareSaid, StageSaid
 from storage import (
     Alert,

@@ -46,7 +46,7 @@ class Listener:
     def hear(self, words: str) -> None:
         """Note a text's words: the machine may say them back."""
         self.said += f"\n{WORDS_TO_SEND.sub(' ', words)}\n{WORDS_TO_SEND.sub(' ', fold(words))}".lower()
-        if len(words.split()) > 1:
+        if len(re.findall(r"\w+", words)) > 1:
             self.said_among_others += f"\n{fold(words)}".upper()
 
     def after_a_text(self, heard: Heard, caused: Sequence[Out], day: str) -> Iterator[tuple[str, str]]:

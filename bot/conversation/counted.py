@@ -1,0 +1,100 @@
+"""The answer to counts: what was stored, what waits, what was refused, and how the site stands."""
+
+from collections.abc import Collection, Sequence
+
+from bot.conversation.ahead import is_assigned, not_on_the_list, was_it_the_day_before, what_is_next
+from bot.conversation.asking import Asked, ask, not_dropped, samples_to_json
+from bot.conversation.doubting import CUT, ELSEWHERE, NOT_IN, OVER, REPLACE, SITE
+from bot.conversation.sharing import sums_of_stops
+from bot.conversation.taking import Taken, draw_together, leave_what_cannot_be_shown
+from bot.conversation.turn import Turn
+from bot.replies import (
+    CountsAnswer,
+    NotStored,
+    Stands,
+    counts_reply,
+    fix_lead,
+    number_list,
+    part_refused,
+    waiting_question,
+)
+from bot.rules import Plan
+from parsing import Problem, Sample, echo_samples
+
+
+def answer_counted(
+    turn: Turn,
+    site: int,
+    plan: Plan,
+    taken: Taken,
+    problems: Sequence[Problem],
+    yes_to: Collection[str],
+    *,
+    fix: bool = False,
+    sent: Sequence[Sample] = (),
+) -> None:
+    """Say what was stored, what waits, what was refused, and how the site stands."""
+    speech, field_ = turn.speech, turn.book.sites[site]
+    question: tuple[str, ...] = ()
+    draw_together(turn, taken)
+    leave_what_cannot_be_shown(turn, site, plan, taken)
+    if taken.waiting:
+        question = waiting_question(speech, turn.season, site, taken.waiting, plan.ask_above)
+        waiting = samples_to_json([one.sample for one in taken.waiting])
+        waits = {
+            "site": site,
+            "samples": waiting,
+            "fix": fix,
+            "yes_to": [*yes_to, SITE, ELSEWHERE, OVER, REPLACE, CUT, NOT_IN],
+        }
+        ask(turn, Asked.SAMPLES, field_, waits)
+    written = [one.number for one in taken.stored if one.number is not None]
+    written += [one.now.number or 0 for one in taken.fixed]
+    not_dropped(turn, site, [*written, *taken.same])
+    if not written and not taken.same and not problems and len(taken.refused) + bool(question) == 1:
+        turn.reply(*(question or taken.refused[0]))
+        return
+    not_stored = tuple(
+        NotStored(problem.sample, part_refused(speech, problem, len(plan.codes))) for problem in problems
+    )
+    notes = [*taken.refused, *taken.shares, *sums_of_stops(turn, site, sent)]
+    if taken.same:
+        notes.insert(0, (turn.say("counts.same", numbers=number_list(taken.same)),))
+    view = turn.book.site_view(site, turn.day)
+    if view.visit is not None and not view.visit.spread_known:
+        notes.append((turn.say("counts.from_totals"),))
+    if taken.first:
+        notes += was_it_the_day_before(turn, site, taken.stored)
+    if taken.goes_on:
+        notes.append((turn.say("counts.goes_on"),))
+    tail: tuple[str, ...] = ()
+    if taken.first_own and not is_assigned(turn, field_):
+        tail = not_on_the_list(turn, site, field_)
+    if view.visit is None and taken.stored:
+        # stops at which shares alone were looked at begin no visit
+        said = " ".join(note[0] for note in notes)
+        turn.reply(f"{site} {echo_samples(taken.stored)}. {said}", f"{site} {echo_samples(taken.stored)}.")
+        return
+    if view.visit is None:
+        said = " ".join([*(note[0] for note in notes), *(part.wordings[0] for part in not_stored)])
+        turn.reply(*(f"{said} {one}".strip() for one in question or ("",)))
+        return
+    stands = Stands(turn.season, field_, site, view.visit, view.figures)
+    lead: tuple[str, ...] = fix_lead(speech, site, taken.fixed) if taken.fixed else ()
+    if not lead and not taken.stored:
+        lead = (f"{site}:",)
+    if turn.dropped_notes:
+        notes.append(turn.dropped_notes)
+        turn.dropped_notes = ()
+    ahead = what_is_next(turn, stands, turn.day)
+    answer = CountsAnswer(
+        tuple(taken.stored),
+        first=taken.first,
+        lead=lead,
+        not_stored=not_stored,
+        notes=tuple(notes),
+        tail=tail,
+        question=question,
+        ahead=ahead,
+    )
+    turn.reply(counts_reply(turn.speech, stands, answer))
