@@ -16,7 +16,7 @@ def hear_close(turn: Turn, said: Close) -> None:
         hear_short(turn, said.number, said.reason)
         return
     ask(turn, Asked.CLOSE, field, {"number": field.number, "said": " ".join(turn.text.body.split())})
-    turn.reply(turn.say("waits.close", number=said.number, field=field.number))
+    turn.reply(*turn.wordings("waits.close", number=said.number, field=field.number))
 
 
 def close_for_a_person(turn: Turn, number: int, said: str) -> None:

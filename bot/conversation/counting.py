@@ -40,7 +40,7 @@ def hear_counts(turn: Turn, said: Counts, yes_to: Collection[str] = ()) -> None:
         return
     numbered = _numbered(turn, site, plan, samples)
     if numbered is None:
-        turn.reply(turn.say("refused.no_free_number", number=site, planned=plan.samples))
+        turn.reply(*turn.wordings("refused.no_free_number", number=site, planned=plan.samples))
         return
     twice = REPLACE not in yes_to and any(one.number is None for one in samples) and came_twice(turn)
     old = sample_before(turn, site) if twice else None
@@ -66,7 +66,7 @@ def hear_all_nothing(turn: Turn, site: int) -> None:
     plan = turn.book.plan_on(site, turn.day)
     field_ = turn.book.sites[site]
     if plan is None:
-        turn.reply(turn.say("refused.stage_needed", number=site, field=field_.number))
+        turn.reply(*turn.wordings("refused.stage_needed", number=site, field=field_.number))
         return
     counts = tuple((code, 0) for code in plan.codes)
     sample = Sample(TOTALS, Form.NOTHING, counts, covers=plan.samples)

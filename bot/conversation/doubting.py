@@ -110,7 +110,7 @@ def totals_stand_in_the_way(turn: Turn, site: int, samples: Sequence[Sample]) ->
     if sums_came and others:
         numbers = number_list([row.number for row in others])
         names = turn.speech.names(list(dict.fromkeys(_name(turn, row) for row in others)))
-        turn.reply(turn.say("refused.totals_over_others", numbers=numbers, names=names, **values))
+        turn.reply(*turn.wordings("refused.totals_over_others", numbers=numbers, names=names, **values))
         return True
     return False
 
@@ -140,7 +140,7 @@ def ask_if_new(turn: Turn, site: int, old: int, samples: Sequence[Sample]) -> No
     new = samples[0].number
     turn.reply(
         turn.say("waits.unnumbered", said=" ".join(turn.text.body.upper().split()), old=old, new=new),
-        turn.say("waits.unnumbered", said=str(site), old=old, new=new),
+        *turn.wordings("waits.unnumbered", said=str(site), old=old, new=new),
     )
 
 

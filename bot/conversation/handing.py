@@ -27,7 +27,9 @@ def hear_unreadable(turn: Turn, said: Unreadable) -> None:
             for alert in unread_alerts(turn.book.session, turn.person.key, turn.book.now):
                 alert.read_at = turn.book.now
         turn.reply(
-            turn.say("phone.to_person", supervisor=turn.supervisor_of(field), contact=turn.season.contact)
+            *turn.wordings(
+                "phone.to_person", supervisor=turn.supervisor_of(field), contact=turn.season.contact
+            )
         )
         return
     problem = said.problems[0]
@@ -48,8 +50,7 @@ def tell_of_treated(turn: Turn, field: Field | None, words: str | None = None) -
     bare = field.number if field else place
     turn.reply(
         turn.say(key, place=place, **values),
-        turn.say(key, place=bare, **values),
-        *([turn.say(f"{key}_short", place=bare, **values)] if words is None else []),
+        *turn.wordings(key, place=bare, **values),
     )
 
 
@@ -115,7 +116,7 @@ def refuse_counting(turn: Turn, number: int) -> None:
     field = turn.season.field_of(number)
     _to_person(turn, field, "words")
     values = {"number": number, "supervisor": turn.supervisor_of(field), "contact": turn.season.contact}
-    turn.reply(*(turn.say(f"refused.{key}", **values) for key in ("may_not_count", "may_not_count_short")))
+    turn.reply(*turn.wordings("refused.may_not_count", **values))
 
 
 def refuse_seeing(turn: Turn, number: int) -> None:

@@ -93,7 +93,7 @@ def _hear(turn: Turn, before: Prefixes) -> None:
     if refused is not None:
         # what could not be taken is said without "for Ana" and the day
         turn.whose, turn.day_said, turn.day = turn.person, False, book.today
-        turn.reply(refused)
+        turn.reply(*refused)
         return
     if before.check and isinstance(reading, Counts | Fix | Undo):
         hear_check(turn, reading)

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from bot.conversation.turn import Turn
+from bot.replies import shortened
 from bot.rules import Person, Role
 from parsing import (
     AllNothing,
@@ -24,6 +25,9 @@ from parsing import (
     Unreadable,
     capitals,
 )
+
+MOST_OF_A_NAME = 24
+"""How much of a name that nobody has is said back."""
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
@@ -48,7 +52,7 @@ def day_said(said: str, own_day: date) -> date:
 class NoOne:
     """Nobody in particular: the name is not known, is that of several, or is not the sender's to send for."""
 
-    answer: str
+    answer: tuple[str, ...]
 
 
 def sent_for(turn: Turn, name: str) -> Person | NoOne:
@@ -57,8 +61,9 @@ def sent_for(turn: Turn, name: str) -> Person | NoOne:
     A supervisor sends for everybody, a leader for his crew.
     """
     sender = turn.person
+    said = shortened(name, MOST_OF_A_NAME)
     if not sender.roles & {Role.LEADER, Role.SUPERVISOR}:
-        return NoOne(turn.say("prefix.by_not_yours", name=name))
+        return NoOne(turn.wordings("prefix.by_not_yours"))
     people = [one for one in turn.season.people.values() if one.active and one.may_count]
     named = [one for one in people if name in _names(one)]
     keyed = [one for one in named if capitals(one.key) == name]
@@ -66,28 +71,28 @@ def sent_for(turn: Turn, name: str) -> Person | NoOne:
         case [one] if Role.SUPERVISOR in sender.roles or one.key in (*sender.crew, sender.key):
             return one
         case [_]:
-            return NoOne(turn.say("prefix.by_not_your_crew", name=name))
+            return NoOne(turn.wordings("prefix.by_not_your_crew", name=said))
         case []:
-            return NoOne(turn.say("prefix.by_nobody", name=name))
+            return NoOne(turn.wordings("prefix.by_nobody", name=said))
         case several:
             keys = turn.speech.names([f"{capitals(one.key)} ({one.name})" for one in several])
-            return NoOne(turn.say("prefix.by_several", name=name, keys=keys))
+            return NoOne(turn.wordings("prefix.by_several", name=said, keys=keys))
 
 
 def _names(person: Person) -> set[str]:
     return {capitals(said) for said in (person.key, person.first_name, person.name)}
 
 
-def what_may_not_stand(turn: Turn, before: Prefixes, reading: Reading) -> str | None:
+def what_may_not_stand(turn: Turn, before: Prefixes, reading: Reading) -> tuple[str, ...] | None:
     """Give the answer where a prefix stands before what it is not for; None where all is well."""
     if isinstance(reading, Unreadable):
         return None
     if before.check and not (
         isinstance(reading, CHECKED) and (not isinstance(reading, Undo) or reading.number)
     ):
-        return turn.say("prefix.check_not_here")
+        return turn.wordings("prefix.check_not_here")
     if before.by is not None and not isinstance(reading, FOR_ANOTHER):
-        return turn.say("prefix.by_not_here", name=before.by)
+        return turn.wordings("prefix.by_not_here", name=shortened(before.by, MOST_OF_A_NAME))
     if before.day is not None and not isinstance(reading, OF_A_DAY):
-        return turn.say("prefix.day_not_here")
+        return turn.wordings("prefix.day_not_here")
     return None

@@ -61,14 +61,14 @@ def hear_each(turn: Turn, said: Each) -> None:
     plan = book.plan_on(site, turn.day)
     field = book.sites[site]
     if plan is None:
-        turn.reply(turn.say("refused.stage_needed", number=site, field=field.number))
+        turn.reply(*turn.wordings("refused.stage_needed", number=site, field=field.number))
         return
     amount = Fraction(said.amount)
     planned = plan.each.amount
     words = turn.speech.effort(Effort(amount, plan.each.unit))
     values: dict[str, object] = {"number": site, "effort": words, "planned": turn.speech.effort(plan.each)}
     if not LEAST_EFFORT * planned <= amount <= MOST_EFFORT * planned:
-        turn.reply(turn.say("each.too_far", **values))
+        turn.reply(*turn.wordings("each.too_far", **values))
         return
     if (book.effort_of(site, turn.day, turn.sent) or planned) == amount:
         turn.reply(turn.say("each.same", **values))

@@ -21,7 +21,9 @@ def total_is_wrong(turn: Turn, said: Counts | Fix) -> bool:
         )
         return True
     if insects != said.control:
-        turn.reply(turn.say("refused.control_total", number=said.site, control=said.control, sum=insects))
+        turn.reply(
+            *turn.wordings("refused.control_total", number=said.site, control=said.control, sum=insects)
+        )
         return True
     return False
 

@@ -91,6 +91,11 @@ class Turn:
         """Fill in a template of this phone's language."""
         return self.speech.say(key, **values)
 
+    def wordings(self, key: str, **values: object) -> tuple[str, ...]:
+        """Fill in a template of this phone's language, and its short form where the wording has one."""
+        speech_ = self.speech
+        return tuple(speech_.say(one, **values) for one in (key, f"{key}_short") if speech_.has(one))
+
     def reply(self, *variants: str, even_if_silent: bool = False) -> None:
         """Answer the text, once, with the fullest wording that fits beside what must be said of a dropped question."""
         if self.silent and not even_if_silent:
