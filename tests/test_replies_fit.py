@@ -67,7 +67,7 @@ def programmes(draw: st.DrawFn, language: str) -> Programme:
     samples = draw(st.integers(1, MOST_SAMPLES))
     each = draw(st.sampled_from(["1", "3", "25", "2.5", "12.75", "999"]))
     own = [code for code in OWN if code in card]
-    lygus = method is not Method.BEAT_BUCKET and LYGUS <= set(card)
+    lygus = method is not Method.BEAT_BUCKET and set(card) >= LYGUS
     wanted = "" if own or lygus else 'level = "none"\n'
     named = {one: draw(names) for one in ("ana", "luis", "june", "opal", "51", "62", "season", *own)}
     said = {key: json.dumps(name, ensure_ascii=False) for key, name in named.items()}

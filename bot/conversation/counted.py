@@ -59,14 +59,14 @@ def answer_counted(
     )
     notes = [*taken.refused, *taken.shares, *sums_of_stops(turn, site, sent)]
     if taken.same:
-        notes.insert(0, (turn.say("counts.same", numbers=number_list(taken.same)),))
+        notes.insert(0, turn.wordings("counts.same", numbers=number_list(taken.same)))
     view = turn.book.site_view(site, turn.day)
     if view.visit is not None and not view.visit.spread_known:
-        notes.append((turn.say("counts.from_totals"),))
+        notes.append((turn.say("counts.from_totals"), ""))
     if taken.first:
         notes += was_it_the_day_before(turn, site, taken.stored)
     if taken.goes_on:
-        notes.append((turn.say("counts.goes_on"),))
+        notes.append((turn.say("counts.goes_on"), ""))
     tail: tuple[str, ...] = ()
     if taken.first_own and not is_assigned(turn, field_):
         tail = not_on_the_list(turn, site, field_)

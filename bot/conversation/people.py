@@ -30,8 +30,8 @@ def hear_opt_out(turn: Turn) -> None:
     open_sites = turn.book.open_sites_of(turn.person.key, turn.day)
     values: dict[str, object] = {"season": turn.season.name}
     site = open_sites[0] if open_sites else None
-    short = turn.say("phone.stopped_short")
-    variants = (turn.say("phone.stopped", site=site, **values), short) if site else (short,)
+    short = (turn.say("phone.stopped_short"), turn.say("phone.stopped_bare"))
+    variants = (turn.say("phone.stopped", site=site, **values), *short) if site else short
     turn.reply(*variants, even_if_silent=True)
     _tell_opted_out(turn, site)
 

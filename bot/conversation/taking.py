@@ -55,10 +55,11 @@ def in_from_other(turn: Turn, site: int, plan: Plan, row: SampleRow, sample: Sam
     }
     free = free_number(turn, site, plan)
     short = turn.say("refused.taken_by_other_short", **values)
+    barest = turn.say("refused.taken_by_other_barest", **values)
     full = turn.say("refused.taken_by_other_full", **values)
     if free is None:
-        return full, short
-    return turn.say("refused.taken_by_other", free=free, **values), full, short
+        return full, short, barest
+    return turn.say("refused.taken_by_other", free=free, **values), full, short, barest
 
 
 def draw_together(turn: Turn, taken: Taken) -> None:
@@ -68,8 +69,8 @@ def draw_together(turn: Turn, taken: Taken) -> None:
     people = [turn.book.person(row.person) for row in taken.of_others]
     names = dict.fromkeys(one.first_name for one in people if one is not None)
     samples = number_list([row.number for row in taken.of_others])
-    said = turn.say("parts.many_taken", samples=samples, names=turn.speech.names(list(names)))
-    taken.refused = [(said,)]
+    said = turn.wordings("parts.many_taken", samples=samples, names=turn.speech.names(list(names)))
+    taken.refused = [said]
 
 
 def leave_what_cannot_be_shown(turn: Turn, site: int, plan: Plan, taken: Taken) -> None:

@@ -182,7 +182,9 @@ def dropped_note(speech: Speech, site: int, numbers: Sequence[int], *, fix: bool
     """Say which samples an unanswered question leaves not stored (or not corrected), from fullest to barest."""
     listed = number_list(list(numbers))
     if fix:
-        return (speech.say("dropped.fix", number=site, numbers=listed),)
+        return tuple(
+            speech.say(f"dropped.{key}", number=site, numbers=listed) for key in ("fix", "fix_short")
+        )
     return (
         speech.say("dropped.samples", number=site, numbers=listed),
         speech.say("dropped.samples_short", numbers=listed),

@@ -8,8 +8,10 @@ terminal the problems and wordings that no case shows yet, and ends with status 
 import sys
 import tomllib
 from collections.abc import Mapping, Sequence
+from concurrent.futures import ProcessPoolExecutor
 from functools import cache
-from itertools import chain
+from itertools import chain, islice, repeat
+from multiprocessing import get_context
 from pathlib import Path
 from string import Formatter
 
@@ -44,8 +46,12 @@ SAID = {
 
 @cache
 def tellings(folder: str, language: str) -> list[tuple[str, list[Telling]]]:
-    """Give every case of a folder told in one language, by the titles of their groups."""
-    return [(title[language], [told(case, language) for case in cases]) for title, cases in groups_in(folder)]
+    """Give every case of a folder told in one language, by the titles of their groups; on every core there is."""
+    groups = groups_in(folder)
+    every = [case for _, cases in groups for case in cases]
+    with ProcessPoolExecutor(mp_context=get_context("spawn")) as pool:
+        told_ = iter(list(pool.map(told, every, repeat(language), chunksize=8)))
+    return [(title[language], list(islice(told_, len(cases)))) for title, cases in groups]
 
 
 def comes(telling: Telling, language: str) -> bool:

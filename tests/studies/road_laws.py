@@ -47,7 +47,7 @@ class Listener:
         """Note a text's words: the machine may say them back."""
         self.said += f"\n{WORDS_TO_SEND.sub(' ', words)}\n{WORDS_TO_SEND.sub(' ', fold(words))}".lower()
         if len(re.findall(r"\w+", words)) > 1:
-            self.said_among_others += f"\n{fold(words)}".upper()
+            self.said_among_others += f"\n{' '.join(fold(words).split())}".upper()
 
     def after_a_text(self, heard: Heard, caused: Sequence[Out], day: str) -> Iterator[tuple[str, str]]:
         """Give the laws that the texts out break which a text has caused."""
