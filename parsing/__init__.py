@@ -40,7 +40,7 @@ from parsing.reading import (
 )
 from parsing.samples import TOTALS, Card, Form, Guess, Sample, ShareFound
 from parsing.tokens import capitals
-from parsing.words import LANGUAGES, Words, shipped_words
+from parsing.words import LANGUAGES, Words, shipped_words, spoken_in
 
 __all__ = [
     "BREAK",
@@ -105,4 +105,5 @@ __all__ = [
     "septets",
     "shipped_words",
     "split",
+    "spoken_in",
 ]

@@ -68,3 +68,14 @@ def shipped_words() -> Words:
             word: language for language, sections in data.items() for word in sections["alone"]["language"]
         },
     )
+
+
+def spoken_in(words: str) -> str | None:
+    """Give the one language that has these words (folded) among those that stand alone, None where it is unsure."""
+    having = [
+        language
+        for language in LANGUAGES
+        for section in ("alone", "opt_out")
+        if any(words in spellings for spellings in language_data(language)[section].values())
+    ]
+    return having[0] if len(set(having)) == 1 else None

@@ -63,7 +63,13 @@ from storage.outbox import (
     settle_left,
 )
 from storage.own_rows import OwnRows, newest_own_rows
-from storage.questions import close_question, open_question, open_questions, open_questions_of_field
+from storage.questions import (
+    close_question,
+    lapsed_since,
+    open_question,
+    open_questions,
+    open_questions_of_field,
+)
 from storage.season import keep_season, newest_season
 from storage.store import DatabaseNotReady, DatabaseUnavailable, StorageError, Store, tried
 from storage.tables import (
@@ -138,6 +144,7 @@ __all__ = [
     "keep",
     "keep_season",
     "language_of",
+    "lapsed_since",
     "last_crossing",
     "last_told",
     "leave_now",

@@ -26,6 +26,16 @@ def open_questions(session: Session) -> list[Question]:
     return list(session.scalars(sa.select(Question).where(Question.state == QuestionState.OPEN)))
 
 
+def lapsed_since(session: Session, phone: str, since: datetime | None) -> Question | None:
+    """Give a phone's newest question if it lapsed after a moment (or ever, without one)."""
+    newest = session.scalars(
+        sa.select(Question).where(Question.phone == phone).order_by(Question.id.desc()).limit(1)
+    ).first()
+    if newest is None or newest.state != QuestionState.LAPSED or newest.closed_at is None:
+        return None
+    return newest if since is None or newest.closed_at > since else None
+
+
 def close_question(session: Session, question: Question, state: QuestionState, now: datetime) -> None:
     """Close a question."""
     question.state = state

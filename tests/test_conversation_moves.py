@@ -44,14 +44,14 @@ def test_a_no_moves_nothing(talk: Talk) -> None:
     talk.reply("luis", "09:06", "2")
     assert talk.samples(14) == {"1": "LN2"}
     assert talk.show(16)["state"] == "none"
-    assert "No question is waiting" in talk.reply("luis", "09:07", "1")
+    assert "Nothing was asked" in talk.reply("luis", "09:07", "1")
 
 
 def test_another_text_drops_the_question_about_a_move_and_says_so(talk: Talk) -> None:
     talk.reply("luis", "09:00", "14 1 LN2")
     talk.reply("luis", "09:05", "14 MOVE 16")
     assert "dropped" in talk.reply("luis", "09:06", "14 2 0")
-    assert "No question is waiting" in talk.reply("luis", "09:07", "1")
+    assert "Nothing was asked" in talk.reply("luis", "09:07", "1")
     assert talk.samples(14) == {"1": "LN2", "2": "0"}
 
 
@@ -81,7 +81,7 @@ def test_a_move_to_where_the_samples_cannot_stand_is_refused(talk: Talk, to_site
     assert "1 yes" not in reply
     assert said in reply
     assert talk.samples(14) == {"1": "LN2"}
-    assert "No question is waiting" in talk.reply("luis", "09:06", "1")
+    assert "Nothing was asked" in talk.reply("luis", "09:06", "1")
 
 
 @pytest.mark.parametrize("there", ["luis", "ana"])

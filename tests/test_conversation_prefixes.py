@@ -111,7 +111,7 @@ def test_what_is_in_from_the_one_who_is_sent_for_counts_as_his_own(talk: Talk) -
 
 def test_a_question_about_anothers_counts_is_the_senders_to_answer(talk: Talk) -> None:
     talk.reply("beto", "09:00", "BY ANA 14 1 LN52")
-    assert "No hay pregunta" in talk.reply("ana", "09:01", "1")
+    assert "No le preguntamos" in talk.reply("ana", "09:01", "1")
     assert talk.samples(14) == {}
     talk.reply("beto", "09:02", "1")
     assert talk.samples(14) == {"1": "LN52"}
@@ -325,7 +325,7 @@ def test_practice_is_answered_and_marked_and_keeps_tells_and_opens_nothing(
     assert len(reply) <= 160, reply
     assert state(talk) == before
     answer = talk.reply(who, "09:01", "1")
-    assert "No question is waiting" in answer or "No hay pregunta" in answer
+    assert "Nothing was asked" in answer or "No le preguntamos" in answer
     assert state(talk) == before
 
 

@@ -81,7 +81,7 @@ def test_another_text_drops_the_question_about_a_share_and_fits_one_text(talk: T
     assert "DW: NOT stored" in reply
     assert talk.show(121)["shares"] == {"TP": {"n": 5, "of": 10}}
     assert len(reply) <= 160, reply
-    assert "No question is waiting" in talk.reply("luis", "09:03", "1")
+    assert "Nothing was asked" in talk.reply("luis", "09:03", "1")
 
 
 @pytest.mark.parametrize(
@@ -90,7 +90,7 @@ def test_another_text_drops_the_question_about_a_share_and_fits_one_text(talk: T
 def test_a_lone_n_a_percent_and_more_than_looked_at_are_refused(talk: Talk, text: str) -> None:
     assert "tored" in talk.reply("luis", "09:00", text)
     assert talk.show(121)["shares"] == {}
-    assert "No question is waiting" in talk.reply("luis", "09:01", "1")
+    assert "Nothing was asked" in talk.reply("luis", "09:01", "1")
 
 
 def test_shares_by_stop_add_up(talk: Talk) -> None:

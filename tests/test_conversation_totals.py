@@ -89,7 +89,7 @@ def test_an_extra_in_a_total_is_kept_beside_the_card(talk: Talk) -> None:
 def test_a_total_that_does_not_say_all_is_refused_whole(talk: Talk, text: str) -> None:
     assert "Nothing stored" in talk.reply("luis", "09:00", text)
     assert talk.show(121)["state"] == "none"
-    assert "No question is waiting" in talk.reply("luis", "09:01", "1")
+    assert "Nothing was asked" in talk.reply("luis", "09:01", "1")
 
 
 def test_a_packed_total_is_answered_with_the_form_of_a_total(talk: Talk) -> None:
@@ -147,7 +147,7 @@ def test_another_text_drops_the_question_about_a_total_and_says_so(talk: Talk) -
     talk.reply("luis", "09:05", "14 TOTAL 10 LN11")
     assert "NOT stored" in talk.reply("luis", "09:06", "14 2 0")
     assert talk.samples(14) == {"1": "LN2", "2": "0"}
-    assert "No question is waiting" in talk.reply("luis", "09:07", "1")
+    assert "Nothing was asked" in talk.reply("luis", "09:07", "1")
 
 
 def test_ones_own_total_is_replaced_after_a_question_with_old_and_new(talk: Talk) -> None:
@@ -172,7 +172,7 @@ def test_a_total_over_what_another_scout_has_in_is_refused_naming_him(talk: Talk
     assert "Ana" in reply
     assert "1 yes" not in reply
     assert talk.show(14)["levels"][0]["total"] == 2
-    assert "No question is waiting" in talk.reply("luis", "09:06", "1")
+    assert "Nothing was asked" in talk.reply("luis", "09:06", "1")
 
 
 @pytest.mark.parametrize("who", ["luis", "ana"])
@@ -191,7 +191,7 @@ def test_undo_of_a_total_brings_back_every_sample_that_it_replaced(talk: Talk) -
     talk.reply("luis", "09:06", "1")
     reply = talk.reply("luis", "09:20", "14 UNDO")
     assert "taken back TOTAL 10 LN11" in reply
-    assert "1-3 are as before again" in reply
+    assert "Samples 1-3 are as they were" in reply
     assert talk.samples(14) == {"1": "LN2", "2": "LN1", "3": "0"}
     assert talk.show(14)["totals"] is None
 

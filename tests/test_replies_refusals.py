@@ -37,7 +37,7 @@ def test_a_refusal_is_one_text_that_says_that_nothing_is_stored(
     own: list[int],
 ) -> None:
     match kind:
-        case Kind.WRONG_QUANTITY | Kind.PACKED_LENGTH:
+        case Kind.WRONG_QUANTITY | Kind.PACKED_LENGTH | Kind.TOTALS_QUANTITY:
             words = str(len(form))
         case Kind.SHARE_NEEDS_TWO | Kind.SHARE_PERCENT | Kind.SHARE_OVER | Kind.SHARE_OF_NONE:
             form = "SQ"

@@ -235,10 +235,15 @@ def test_what_others_put_down_or_at_other_sites_is_not_one_s_own(store: Store, t
 
 def test_what_was_taken_back_is_not_given_and_what_another_replaced_is(store: Store, text_id: int) -> None:
     def end(session: Session) -> None:
-        for plants, ender in (("5", text(session, "m-2")), ("6", text(session, "m-3", LUIS, "luis"))):
-            row = nodes(text_id, plants)
-            row.ended_at, row.ended_by = NOON, ender.id
-            session.add(row)
+        taken_back, replaced = nodes(text_id, "5"), nodes(text_id, "6")
+        session.add_all([taken_back, replaced])
+        session.flush()
+        other = text(session, "m-3", LUIS, "luis")
+        for row in (taken_back, replaced):
+            row.ended_at, row.ended_by = NOON, other.id
+        instead = nodes(other.id, "7")
+        instead.person, instead.replaces = "luis", replaced.id
+        session.add(instead)
 
     store.write(end)
     assert own(store) == ([], [], [["6"]])

@@ -15,8 +15,10 @@ from storage import (
     QuestionState,
     answer_to,
     close_question,
+    lapsed_since,
     open_question,
     open_questions,
+    text_before,
 )
 
 LAPSES_AFTER = timedelta(hours=2)
@@ -175,10 +177,17 @@ def repeat_question(turn: Turn, before: str = "") -> bool:
 
 def lapse_if_old(turn: Turn) -> None:
     """Close the phone's open question if its time is over, and remember to say so."""
-    question = open_question(turn.book.session, turn.text.sender)
+    session = turn.book.session
+    question = open_question(session, turn.text.sender)
     if question is not None and lapsed(turn.book, question):
-        close_question(turn.book.session, question, QuestionState.LAPSED, turn.book.now)
+        close_question(session, question, QuestionState.LAPSED, turn.book.now)
         remember_dropped(turn, question)
+    elif question is None:
+        # the clock may have closed it since this phone's last text: nobody has said so yet
+        before = text_before(session, turn.text)
+        unsaid = lapsed_since(session, turn.text.sender, before.received_at if before is not None else None)
+        if unsaid is not None:
+            remember_dropped(turn, unsaid)
 
 
 def close_by_answer(turn: Turn, question: Question, *, yes: bool) -> None:

@@ -35,6 +35,7 @@ def _keep(turn: Turn, said: Counts | Fix, yes_to: Collection[str]) -> None:
     plan = turn.book.plan_on(site, turn.day)
     refused = _why_not(turn, said)
     if refused is not None:
+        turn.check = False
         turn.reply(refused)
         return
     if plan is None or total_is_wrong(turn, said):
@@ -173,7 +174,7 @@ def _undo(turn: Turn, site: int) -> None:
     """Take back the check counts of the sender's newest text there, or ask whether to, as of any counts."""
     taken = _newest(turn, site)
     if not taken:
-        turn.reply(turn.say("undo.nothing", number=site))
+        turn.reply(turn.say("check.nothing", number=site))
     elif undone_lately(turn):
         ask(turn, Asked.UNDO, turn.book.sites[site], {"number": site})
         time = turn.speech.hour(turn.book.local(taken[0].counted_at))

@@ -13,6 +13,7 @@ from bot.replies import (
     NotStored,
     Stands,
     counts_reply,
+    dropped_last,
     fix_lead,
     number_list,
     part_refused,
@@ -36,7 +37,7 @@ def answer_counted(
     """Say what was stored, what waits, what was refused, and how the site stands."""
     speech, field_ = turn.speech, turn.book.sites[site]
     question: tuple[str, ...] = ()
-    draw_together(turn, taken)
+    draw_together(turn, site, taken)
     leave_what_cannot_be_shown(turn, site, plan, taken)
     if taken.waiting:
         question = waiting_question(speech, turn.season, site, taken.waiting, plan.ask_above)
@@ -62,11 +63,11 @@ def answer_counted(
         notes.insert(0, turn.wordings("counts.same", numbers=number_list(taken.same)))
     view = turn.book.site_view(site, turn.day)
     if view.visit is not None and not view.visit.spread_known:
-        notes.append((turn.say("counts.from_totals"), ""))
+        notes.append(dropped_last(turn.say("counts.from_totals")))
     if taken.first:
         notes += was_it_the_day_before(turn, site, taken.stored)
     if taken.goes_on:
-        notes.append((turn.say("counts.goes_on"), ""))
+        notes.append(dropped_last(turn.say("counts.goes_on")))
     tail: tuple[str, ...] = ()
     if taken.first_own and not is_assigned(turn, field_):
         tail = not_on_the_list(turn, site, field_)
@@ -76,8 +77,10 @@ def answer_counted(
         turn.reply(f"{site} {echo_samples(taken.stored)}. {said}", f"{site} {echo_samples(taken.stored)}.")
         return
     if view.visit is None:
-        said = " ".join([*(note[0] for note in notes), *(part.wordings[0] for part in not_stored)])
-        turn.reply(*(f"{said} {one}".strip() for one in question or ("",)))
+        parts = [*notes, *(part.wordings for part in not_stored)]
+        full, bare = (" ".join(one[place] for one in parts).strip() for place in (0, -1))
+        asked = question or ("",)
+        turn.reply(*(f"{said} {one}".strip() for said in (full, bare) for one in asked))
         return
     stands = Stands(turn.season, field_, site, view.visit, view.figures)
     lead: tuple[str, ...] = fix_lead(speech, site, taken.fixed) if taken.fixed else ()

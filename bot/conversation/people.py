@@ -4,7 +4,7 @@ from bot.conversation.asking import repeat_question
 from bot.conversation.turn import Purpose, Turn, tell_supervisors
 from bot.field_book import FieldBook
 from bot.replies import Speech, first_fitting, speech
-from parsing import Help, OptIn, OptOut, Reading
+from parsing import Help, OptIn, OptOut, Reading, capitals, spoken_in
 from storage import Draft, InboxState, InboxText, drop_waiting, phone_state, put, unread_alerts
 
 
@@ -12,7 +12,9 @@ def help_variants(speech_: Speech, book: FieldBook) -> tuple[str, ...]:
     """Give the help text: emergency number first, who runs this, what to send, how to get no more texts."""
     season = book.season
     values = {"emergency": season.emergency, "season": season.name, "contact": season.contact}
-    return tuple(speech_.say(f"phone.{key}", **values) for key in ("help", "help_short", "help_bare"))
+    values["number"] = season.contact_number
+    keys = ("help", "help_middle", "help_short", "help_bare")
+    return tuple(speech_.say(f"phone.{key}", **values) for key in keys)
 
 
 def hear_help(turn: Turn) -> None:
@@ -98,7 +100,8 @@ def hear_stranger(book: FieldBook, text: InboxText, reading: Reading) -> None:
     text.state = InboxState.ASIDE
     text.needs_person = True
     phone = phone_state(book.session, text.sender)
-    say = speech(phone.language or "en")
+    said = capitals(text.body).strip(" .!?") or "?"
+    say = speech(phone.language or spoken_in(said) or "en")
 
     def answer(key: str, *variants: str) -> None:
         out = Draft(key, text.sender, Purpose.REPLY, first_fitting(*variants), book.now, None, text.id)

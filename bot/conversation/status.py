@@ -7,6 +7,7 @@ from bot.replies import (
     Give,
     Stands,
     counts_reply,
+    dropped_last,
     figure_clause,
     first_fitting,
     fitted,
@@ -52,6 +53,8 @@ def _site_status(turn: Turn, view: SiteView) -> str:
     stands = Stands(turn.season, view.field, view.site, visit, view.figures)
     lead = tuple(speech.say(f"site.{key}", **{**values, "name": name}) for name in (names[0], "", ""))
     missing: tuple[tuple[str, ...], ...] = ()
+    if not visit.spread_known:
+        missing = (dropped_last(speech.say("counts.from_totals")),)
     if visit.end is VisitEnd.OPEN and visit.missing:
         missing = ((speech.say("counts.missing", numbers=number_list(list(visit.missing))),),)
     answer = CountsAnswer((), lead=lead, notes=missing)

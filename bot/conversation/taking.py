@@ -62,14 +62,16 @@ def in_from_other(turn: Turn, site: int, plan: Plan, row: SampleRow, sample: Sam
     return turn.say("refused.taken_by_other", free=free, **values), full, short, barest
 
 
-def draw_together(turn: Turn, taken: Taken) -> None:
+def draw_together(turn: Turn, site: int, taken: Taken) -> None:
     """Say in one sentence what several samples have in common: that they are in from others."""
     if len(taken.of_others) < 2:
         return
     people = [turn.book.person(row.person) for row in taken.of_others]
     names = dict.fromkeys(one.first_name for one in people if one is not None)
     samples = number_list([row.number for row in taken.of_others])
-    said = turn.wordings("parts.many_taken", samples=samples, names=turn.speech.names(list(names)))
+    said = turn.wordings(
+        "parts.many_taken", number=site, samples=samples, names=turn.speech.names(list(names))
+    )
     taken.refused = [said]
 
 
@@ -80,7 +82,7 @@ def leave_what_cannot_be_shown(turn: Turn, site: int, plan: Plan, taken: Taken) 
         left = taken.waiting[MOST_ASKED_TOGETHER:]
         taken.waiting = taken.waiting[:MOST_ASKED_TOGETHER]
         samples = number_list([one.sample.number or 0 for one in left])
-        taken.refused.append((turn.say("parts.many_left", samples=samples),))
+        taken.refused.append(turn.wordings("parts.many_left", samples=samples))
     replaced = [one for one in taken.waiting if one.replaces is not None]
     if not replaced:
         return
@@ -90,7 +92,7 @@ def leave_what_cannot_be_shown(turn: Turn, site: int, plan: Plan, taken: Taken) 
         return
     samples = number_list([one.sample.number or 0 for one in replaced])
     taken.waiting = [one for one in taken.waiting if one.replaces is None]
-    taken.refused.append((turn.say("parts.many_own", samples=samples),))
+    taken.refused.append(turn.wordings("parts.many_own", number=site, samples=samples))
 
 
 def sample_of(row: SampleRow) -> Sample:

@@ -73,7 +73,7 @@ class Turn:
         if not self.dated and (self.day_said or self.day != self.book.today):
             parts.append(language.weekday_date(self.day))
         heading = capital(f"{', '.join(parts)}:") if parts else ""
-        return f"{self.warning} {heading}".strip()
+        return fold(f"{self.warning} {heading}".strip())
 
     @property
     def sent(self) -> datetime:

@@ -113,6 +113,11 @@ def _pick(variants: Sequence[str], give: Give) -> str:
     return variants[min(max(give - Give.SUMS, 0), len(variants) - 1)]
 
 
+def dropped_last(note: str) -> tuple[str, ...]:
+    """Give a note as wordings that keep it until the forms of what is missing have given way."""
+    return (note,) * (Give.FORMS - Give.SUMS) + ("",)
+
+
 def _asked(variants: Sequence[str], give: Give) -> str:
     """Give a question, its counts for as long as anything else can give way."""
     with_counts, with_sums = variants[:-2], variants[-2:]
@@ -151,11 +156,11 @@ def first_words(speech: Speech, plan: Plan, give: Give, effort_now: Fraction | N
         pass
     elif plan.sheet is not None:
         colour = speech.say(f"gear.{plan.sheet}") if speech.has(f"gear.{plan.sheet}") else plan.sheet
-        gear = ", " + speech.say("gear.sheet", gear=colour)
+        gear = speech.say("gear.sheet", gear=colour)
     elif plan.hoop_in is not None:
-        gear = ", " + speech.say("gear.hoop_in", gear=plain_number(plan.hoop_in))
+        gear = speech.say("gear.hoop_in", gear=plain_number(plan.hoop_in))
     elif plan.bucket_qt is not None:
-        gear = ", " + speech.say("gear.bucket_qt", gear=plain_number(plan.bucket_qt))
+        gear = speech.say("gear.bucket_qt", gear=plain_number(plan.bucket_qt))
     method = speech.say(f"methods.{plan.method.value}")
     each = plan.each if effort_now is None else Effort(effort_now, plan.each.unit)
     effort = speech.effort(each, short=give >= Give.UNITS)

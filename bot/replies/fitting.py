@@ -31,7 +31,7 @@ class Give(IntEnum):
 
 def tidy(text: str) -> str:
     """Give a text folded, with one blank between words and none left where a value was empty."""
-    return fold(" ".join(text.split()).replace(" :", ":"))
+    return fold(" ".join(text.split()).replace(" :", ":").replace("....", "..."))
 
 
 def sentences(parts: Sequence[str]) -> str:
