@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from bot.conversation.turn import Turn, tell_supervisors
-from bot.replies import Ahead, Stands, first_fitting
+from bot.replies import Ahead, Stands, dropped_last, first_fitting
 from bot.rules import Field, Role, Standing, VisitEnd
 from parsing import Sample, echo_samples
 from storage import VisitState, standing_samples, visit_before
@@ -60,12 +60,9 @@ def was_it_the_day_before(turn: Turn, site: int, stored: Sequence[Sample]) -> li
         return []
     weekday = turn.speech.day_words[before.day.weekday()]
     values: dict[str, object] = {"number": site, "day": weekday, "date": turn.speech.weekday_date(before.day)}
-    return [
-        (
-            turn.say("counts.was_it", echo=echo_samples(stored), **values),
-            turn.say("counts.was_it_short", **values),
-        )
-    ]
+    full = turn.say("counts.was_it", echo=echo_samples(stored), **values)
+    short = dropped_last(turn.say("counts.was_it_short", **values))
+    return [(full, *short[1:])]
 
 
 def what_is_next(turn: Turn, stands: Stands, day: date) -> Ahead:

@@ -17,11 +17,12 @@ from bot.conversation.doubting import RIVAL
 from bot.conversation.ending import hear_short, hear_skip
 from bot.conversation.moving import move
 from bot.conversation.sharing import hear_share
+from bot.conversation.taking import sample_of
 from bot.conversation.turn import Turn
 from bot.conversation.undoing import undo
-from bot.replies import way_to_send
-from parsing import Counts, Fix, ShareSaid
-from storage import Question, open_question
+from bot.replies import sample_label, way_to_send
+from parsing import Counts, Fix, ShareSaid, counts_in_codes
+from storage import Question, open_question, standing_samples, visit_on
 
 
 def answer(turn: Turn, *, yes: bool) -> None:
@@ -84,5 +85,19 @@ def _let_go(turn: Turn, question: Question) -> None:
             turn.reply(turn.say("answers.go_on_no", number=waits["number"], n=n, planned=planned))
         case Asked.UNDO | Asked.MOVE | Asked.CLOSE | Asked.SKIP:
             turn.reply(turn.say("answers.kept_number", number=waits["number"]))
+        case Asked.SAMPLES if (stays := _stays(turn, waits)) is not None:
+            turn.reply(stays, turn.say("answers.dropped_no"))
         case _:
             turn.reply(turn.say("answers.dropped_no"))
+
+
+def _stays(turn: Turn, waits: dict[str, Any]) -> str | None:
+    """Say what stands where a sample would have been replaced."""
+    visit = visit_on(turn.book.session, waits["site"], turn.day)
+    rows = {row.number: row for row in standing_samples(visit)} if visit is not None else {}
+    numbers = [one["number"] for one in waits["samples"]]
+    if turn.check or len(numbers) != 1 or numbers[0] not in rows:
+        return None
+    sample = sample_of(rows[numbers[0]])
+    values = {"number": waits["site"], "sample": sample_label(sample), "old": counts_in_codes(sample)}
+    return turn.say("answers.stays", **values)

@@ -7,7 +7,7 @@ from typing import Any
 
 from bot.conversation.turn import Turn
 from bot.field_book import FieldBook
-from bot.replies import dropped_note
+from bot.replies import dropped_note, share_code
 from bot.rules import Field
 from parsing import Form, Sample, ShareFound
 from storage import (
@@ -121,7 +121,8 @@ def remember_dropped(turn: Turn, question: Question) -> None:
             fix = question.waits.get("fix", False)
             turn.dropped_notes = dropped_note(turn.speech, question.waits["site"], numbers, fix=fix)
         case Asked.SHARE:
-            turn.dropped_notes = (turn.say("dropped.share", number=number, code=question.waits["code"]),)
+            code = share_code(turn.speech, turn.season, question.waits["code"])
+            turn.dropped_notes = (turn.say("dropped.share", number=number, code=code),)
         case _:
             turn.dropped_notes = (
                 turn.say("dropped.other", number=number),

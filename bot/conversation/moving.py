@@ -68,7 +68,7 @@ def _why_not(turn: Turn, number: int, to: int, own: _Own) -> str | None:
     """Give why samples may not go to a site: itself, another card, numbers that are in there already."""
     book = turn.book
     if to == number:
-        return turn.say("refused.move_where", number=number, said=to)
+        return turn.say("move.same", number=number)
     plan, here = book.plan_on(to, turn.day), book.plan_on(number, turn.day)
     if plan is None or here is None:
         return turn.say("refused.stage_needed", number=to, field=book.sites[to].number)

@@ -177,7 +177,8 @@ def in_words(speech: Speech, visit: VisitFacts, *, gaps: bool = False) -> str:
     left_out = [number for number in visit.missing if number < last]
     if not gaps or not 0 < len(left_out) <= MOST_GAPS:
         return said
-    return f"{said[:-1]}, {speech.say('counts.left_out', numbers=number_list(left_out))}"
+    key = "counts.left_out_one" if len(left_out) == 1 else "counts.left_out"
+    return f"{said[:-1]}, {speech.say(key, numbers=number_list(left_out))}"
 
 
 def _sums_wanted(answer: CountsAnswer, stands: Stands) -> bool:
