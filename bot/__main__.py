@@ -38,11 +38,27 @@ from storage import (
 COMMAND_GATEWAY = "command"
 
 
+FIGURE = "figure"
+
 MOST_NAMED = 5
 """Pairs of numbers that a remark about a season file names."""
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+class _Commands(click.Group):
+    """The commands; those of the statistics are loaded when they are asked for, as scipy takes a second to load."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return sorted([*super().list_commands(ctx), FIGURE])
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name != FIGURE:
+            return super().get_command(ctx, cmd_name)
+        from bot.figures_plans import figure
+
+        return figure
+
+
+@click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
 def main() -> None:
     """Rowfoot: a text-message service for insect scouting crews in cotton.
 

@@ -52,22 +52,29 @@ MAY_ENTER: dict[str, frozenset[str]] = {
         "schedule",
     },
     "demo": EVERY_ROOM | {"season_file", "settings", "field_book", "replies", "app"},
-    "__main__": EVERY_ROOM | {"season_file", "settings", "field_book", "by_hand", "app", "demo"},
+    "statistics": frozenset(),
+    "figures": frozenset({"statistics"}),
+    "figures_plot": frozenset(),
+    "figures_plans": frozenset({"figures", "figures_plot", "statistics"}),
+    "__main__": EVERY_ROOM
+    | {"season_file", "settings", "field_book", "by_hand", "app", "demo", "figures_plans"},
 }
 """For each room, the rooms whose door it may use."""
 
 KEEPERS: dict[str, frozenset[str]] = {
     "alembic": frozenset({"storage"}),
     "apscheduler": frozenset({"schedule"}),
-    "click": frozenset({"__main__"}),
+    "click": frozenset({"__main__", "figures", "figures_plans"}),
     "flask": frozenset({"app", "web", "pages", "standin"}),
     "httpx": frozenset({"gateways", "standin", "demo"}),
+    "numpy": frozenset({"statistics"}),
     "phonenumbers": frozenset({"season_file"}),
     "psycopg": frozenset({"storage"}),
     "pydantic": frozenset({"season_file"}),
     "pydantic_core": frozenset({"season_file"}),
     "rapidfuzz": frozenset({"parsing"}),
-    "rich": frozenset({"demo", "__main__"}),
+    "rich": frozenset({"demo", "__main__", "figures", "figures_plans"}),
+    "scipy": frozenset({"statistics"}),
     "sqlalchemy": frozenset({"storage"}),
     "waitress": frozenset({"app", "standin"}),
     "werkzeug": frozenset({"app", "web", "standin"}),
