@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 from rapidfuzz.distance import OSA
 
@@ -115,7 +116,8 @@ def _count_first(
     if number is None and first.ends_in_digit and first is digit_first[0]:
         leading = _RUN.match(first.text)
         said = leading[0] if leading else ""
-        return Problem(Kind.SAMPLE_GLUED, first.span, said, f"{said} {first.text[len(said) :]}")
+        rest = " ".join([first.text[len(said) :], *(token.text for token in tokens[1:])])
+        return Problem(Kind.SAMPLE_GLUED, first.span, said, f"{said} {rest}")
     if len(digit_first) != len(tokens) or any(
         not _COUNT_FIRST.fullmatch(token.text) for token in digit_first
     ):
@@ -159,14 +161,15 @@ def _stray_number(
     ground: Ground,
 ) -> Problem:
     """Name what a number means that stands where a code was due."""
-    said = " ".join(run for run, _ in runs)
+    said = " ".join("".join(run for run, _ in token) for _, token in groupby(runs, key=lambda one: one[1]))
     later = [run for run, _ in runs[place + 1 :]]
     turned = _turned(runs) if place == 0 else ""
     if turned:
         sample = "" if number is None else f"{number} "
         return Problem(Kind.COUNT_FIRST, span, sample + said, sample + turned, number)
     if place > 0 and any(run in ground.codes for run in later):
-        return Problem(Kind.NEEDS_BREAKS, span, said, sample=number)
+        whole = said if number is None else f"{number} {said}"
+        return Problem(Kind.NEEDS_BREAKS, span, whole, sample=number)
     return Problem(Kind.NUMBER_WITHOUT_CODE, runs[place][1], runs[place][0], sample=number)
 
 

@@ -16,12 +16,13 @@ from bot.conversation.counting import hear_counts, hear_fix
 from bot.conversation.doubting import RIVAL
 from bot.conversation.ending import hear_short, hear_skip
 from bot.conversation.moving import move
+from bot.conversation.remarks import hear_note
 from bot.conversation.sharing import hear_share
 from bot.conversation.taking import sample_of
 from bot.conversation.turn import Turn
 from bot.conversation.undoing import undo
 from bot.replies import sample_label, way_to_send
-from parsing import Counts, Fix, ShareSaid, counts_in_codes
+from parsing import Counts, Fix, Note, Remark, ShareSaid, counts_in_codes
 from storage import Question, open_question, standing_samples, visit_on
 
 
@@ -67,6 +68,8 @@ def _do_what_waited(turn: Turn, question: Question) -> None:
             (take_back_check if turn.check else undo)(turn, waits["number"])
         case Asked.MOVE:
             move(turn, waits)
+        case Asked.NOTE:
+            hear_note(turn, Note(waits["number"], Remark.NOTE, waits["words"]))
         case Asked.CLOSE:
             close_for_a_person(turn, waits["number"], waits["said"])
         case _:

@@ -5,6 +5,7 @@ from datetime import timedelta
 from enum import StrEnum
 from typing import Any
 
+from bot.conversation.handing import to_person
 from bot.conversation.turn import Turn
 from bot.field_book import FieldBook
 from bot.replies import dropped_note, share_code
@@ -35,11 +36,16 @@ class Asked(StrEnum):
     MOVE = "move"
     CLOSE = "close"
     SKIP = "skip"
+    NOTE = "note"
 
 
 def ask(turn: Turn, kind: Asked, field: Field, waits: dict[str, Any]) -> None:
-    """Open a question on the phone; it takes the place of one that is open."""
+    """Open a question on the phone; it takes the place of one that is open. Of a silent phone a person is asked."""
     session, now = turn.book.session, turn.book.now
+    if turn.silent:
+        # nobody will be asked on this phone; a person looks instead
+        to_person(turn, field, "words")
+        return
     before = open_question(session, turn.text.sender)
     if before is not None:
         close_question(session, before, QuestionState.DROPPED, now)
@@ -55,9 +61,6 @@ def ask(turn: Turn, kind: Asked, field: Field, waits: dict[str, Any]) -> None:
         )
     )
     session.flush()
-    if turn.silent:
-        # nobody will be asked on this phone; a person looks instead
-        turn.text.needs_person = True
 
 
 def _of_turn(turn: Turn) -> dict[str, Any]:

@@ -23,7 +23,7 @@ from bot.conversation.doubting import (
     whole_text_is_asked,
 )
 from bot.conversation.keeping import in_place_of, keep_shares, store_sample
-from bot.conversation.sampling import is_the_same, total_is_wrong
+from bot.conversation.sampling import control_meets_another, is_the_same, total_is_wrong
 from bot.conversation.taking import Taken, free_number, in_from_other, sample_of
 from bot.conversation.turn import Turn
 from bot.replies import Fixed, Waiting, waiting_question
@@ -51,6 +51,8 @@ def hear_counts(turn: Turn, said: Counts, yes_to: Collection[str] = ()) -> None:
         ask_if_new(turn, site, old, numbered)
         return
     if totals_stand_in_the_way(turn, site, numbered):
+        return
+    if said.control is not None and control_meets_another(turn, site, numbered):
         return
     if whole_text_is_asked(turn, replace(said, samples=numbered), yes_to):
         return

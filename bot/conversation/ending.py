@@ -74,7 +74,15 @@ def hear_done(turn: Turn, site: int, reason: str | None) -> None:
         hear_status(turn, site)
         return
     ask(turn, Asked.FINISH, view.field, {"number": site, "reason": reason})
-    values = {"number": site, "n": view.visit.samples_in, "planned": view.visit.plan.samples}
+    values: dict[str, object] = {
+        "number": site,
+        "n": view.visit.samples_in,
+        "planned": view.visit.plan.samples,
+    }
+    if reason is not None:
+        said = (turn.speech.reason(shortly(reason, most)) for most in (60, 30, 15))
+        turn.reply(*(turn.say("waits.finish_reason", reason=one, **values) for one in said))
+        return
     turn.reply(turn.say("waits.finish", **values), turn.say("waits.finish_short", **values))
 
 

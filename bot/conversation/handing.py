@@ -20,7 +20,7 @@ def hear_unreadable(turn: Turn, said: Unreadable) -> None:
     stray = number is None and said.problems[0].kind is Kind.NOT_UNDERSTOOD
     wants_no_more = said.opt_out_inside and number is None
     if not turn.person.may_count or wants_no_more or (stray and Role.GROWER in turn.person.roles):
-        _to_person(turn, field, "words")
+        to_person(turn, field, "words")
         if wants_no_more:
             turn.phone.paused_at = turn.book.now
         if Role.GROWER in turn.person.roles:
@@ -43,7 +43,7 @@ def tell_of_treated(turn: Turn, field: Field | None, words: str | None = None) -
 
     `words` are what was said before, where this text only answers a question about it.
     """
-    _to_person(turn, field, "treated", words)
+    to_person(turn, field, "treated", words)
     place = f"{field.number} {field.name}" if field else _places_in(turn)
     values: dict[str, object] = {"supervisor": turn.supervisor_of(field), "contact": turn.season.contact}
     key = "phone.to_person_treated" if words is None else "phone.to_person_closed"
@@ -59,7 +59,7 @@ def warn_of_treated(turn: Turn, number: int, words: str | None) -> None:
     field = turn.season.field_of(number)
     if words is None or not may_mean_treated(words, shipped_words()) or field is None:
         return
-    _to_person(turn, field, "treated_beside")
+    to_person(turn, field, "treated_beside")
     turn.warning = turn.say("phone.keep_out_until", field=field.number, supervisor=turn.supervisor_of(field))
 
 
@@ -70,7 +70,7 @@ def _places_in(turn: Turn) -> str:
     return turn.speech.names([str(number) for number in fields]) or turn.say("phone.the_field")
 
 
-def _to_person(turn: Turn, field: Field | None, kind: str, said: str | None = None) -> None:
+def to_person(turn: Turn, field: Field | None, kind: str, said: str | None = None) -> None:
     """Let a supervisor (and the sender's leader) have a text that the machine could not take, at once."""
     turn.text.needs_person = True
     words = said or " ".join(turn.text.body.split())
@@ -114,7 +114,7 @@ def around(turn: Turn, number: int | None) -> Around:
 def refuse_counting(turn: Turn, number: int) -> None:
     """Refuse counts from somebody who may not send them, naming who may; a supervisor reads them."""
     field = turn.season.field_of(number)
-    _to_person(turn, field, "words")
+    to_person(turn, field, "words")
     values = {"number": number, "supervisor": turn.supervisor_of(field), "contact": turn.season.contact}
     turn.reply(*turn.wordings("refused.may_not_count", **values))
 

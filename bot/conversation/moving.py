@@ -53,6 +53,12 @@ def hear_move(turn: Turn, said: Move) -> None:
     )
 
 
+def has_own_at(turn: Turn, site: int) -> bool:
+    """Tell whether the sender has samples or shares of today at a site."""
+    own = _own_at(turn, site)
+    return bool(own.samples or own.shares)
+
+
 def _own_at(turn: Turn, site: int) -> _Own:
     visit = visit_on(turn.book.session, site, turn.day)
     samples = standing_samples(visit) if visit is not None else []

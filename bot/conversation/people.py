@@ -118,7 +118,8 @@ def hear_stranger(book: FieldBook, text: InboxText, reading: Reading) -> None:
         case _:
             pass
     if phone.opted_out_at is None:
-        variants = (
-            help_variants(say, book) if isinstance(reading, Help) else (say.say("phone.unknown_number"),)
-        )
-        answer(f"{Purpose.REPLY}:stranger:{text.sender}:{book.today}", *variants)
+        if isinstance(reading, Help):
+            # HELP is answered always (standards.md, 5.2), beside the one reply a day
+            answer(f"{Purpose.REPLY}:stranger-help:{text.sender}:{book.today}", *help_variants(say, book))
+        else:
+            answer(f"{Purpose.REPLY}:stranger:{text.sender}:{book.today}", say.say("phone.unknown_number"))

@@ -2,7 +2,8 @@
 
 from fractions import Fraction
 
-from bot.conversation.moving import hear_move
+from bot.conversation.asking import Asked, ask
+from bot.conversation.moving import has_own_at, hear_move
 from bot.conversation.taking import copy_of
 from bot.conversation.turn import Turn, tell_supervisors
 from bot.replies import first_fitting, named, number_list, shortened
@@ -16,11 +17,15 @@ LEAST_EFFORT, MOST_EFFORT = Fraction(1, 2), Fraction(3, 2)
 
 def hear_note(turn: Turn, said: Note) -> None:
     """Keep free words or a condition; a NOTE of nothing but a site's number may be MOVE on the same keys."""
-    if said.site is not None and said.number in turn.book.sites:
-        hear_move(turn, Move(said.number, said.site))
-        return
     field = turn.book.season.field_of(said.number)
     if field is None:
+        return
+    if said.site is not None and said.number in turn.book.sites and has_own_at(turn, said.number):
+        hear_move(turn, Move(said.number, said.site))
+        return
+    if said.site is not None:
+        ask(turn, Asked.NOTE, field, {"number": said.number, "words": said.words})
+        turn.reply(turn.say("waits.note", number=said.number, words=said.words))
         return
     session = turn.book.session
     values: dict[str, object] = {"number": said.number, "about": turn.say(f"remarks.{said.about}")}

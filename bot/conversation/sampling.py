@@ -1,10 +1,13 @@
 """What counts of every kind go through: the control total, whether they are the same, whether UNDO came twice."""
 
+from collections.abc import Sequence
 from datetime import timedelta
 
+from bot.conversation.taking import sample_of
 from bot.conversation.turn import Turn
-from parsing import Counts, Fix, Sample, Undo
-from storage import understood_lately
+from bot.replies import part_refused
+from parsing import TOTALS, Counts, Fix, Sample, Undo
+from storage import standing_samples, understood_lately, visit_on
 
 UNDO_AGAIN_WITHIN = timedelta(minutes=10)
 
@@ -15,15 +18,29 @@ def total_is_wrong(turn: Turn, said: Counts | Fix) -> bool:
         return False
     insects = sum(sample.insects for sample in said.samples)
     if said.problems:
-        sample = said.problems[0].sample
-        turn.reply(
-            turn.say("refused.control_with_faults", number=said.site, sample="" if sample is None else sample)
-        )
+        plan = turn.book.plan_on(said.site, turn.day)
+        whys = part_refused(turn.speech, said.problems[0], len(plan.codes) if plan is not None else 0)
+        turn.reply(*(turn.say("refused.control_with_faults", number=said.site, why=why) for why in whys))
         return True
     if insects != said.control:
         turn.reply(
             *turn.wordings("refused.control_total", number=said.site, control=said.control, sum=insects)
         )
+        return True
+    return False
+
+
+def control_meets_another(turn: Turn, site: int, samples: Sequence[Sample]) -> bool:
+    """Refuse a whole text with a control total where one of its samples is in from somebody else, counted otherwise."""
+    visit = visit_on(turn.book.session, site, turn.day)
+    rows = {row.number: row for row in standing_samples(visit) if not row.lost} if visit is not None else {}
+    for sample in samples:
+        row = rows.get(sample.number or TOTALS)
+        if row is None or row.person == turn.whose.key or is_the_same(sample_of(row), sample):
+            continue
+        person = turn.book.person(row.person)
+        name = person.first_name if person is not None else row.person
+        turn.reply(*turn.wordings("refused.control_with_other", number=site, sample=row.number, name=name))
         return True
     return False
 

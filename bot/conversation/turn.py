@@ -6,7 +6,7 @@ from datetime import date, datetime
 from enum import StrEnum
 
 from bot.field_book import FieldBook
-from bot.replies import Speech, capital, first_fitting, septets_of, speech
+from bot.replies import Speech, capital, first_fitting, sentences, septets_of, speech
 from bot.rules import Field, Person, Role, Season
 from parsing import TEXT_SEPTETS, fold
 from storage import Draft, InboxText, PhoneState, Question, phone_state, put
@@ -104,8 +104,7 @@ class Turn:
         room = TEXT_SEPTETS - (septets_of(heading) + 1 if heading else 0)
         wordings = list(variants)
         if self.dropped_notes:
-            wordings = [f"{one} {note}" for one in variants for note in self.dropped_notes]
-            wordings.append(f"{self.dropped_notes[-1]} {variants[-1]}")
+            wordings = [sentences([one, note]) for one in variants for note in self.dropped_notes]
         self.body = f"{heading} {first_fitting(*wordings, room=room)}".strip()
         if not self.practice:
             self.put_reply()

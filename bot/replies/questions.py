@@ -187,5 +187,5 @@ def dropped_note(speech: Speech, site: int, numbers: Sequence[int], *, fix: bool
         )
     return (
         speech.say("dropped.samples", number=site, numbers=listed),
-        speech.say("dropped.samples_short", numbers=listed),
+        speech.say("dropped.samples_short", number=site, numbers=listed),
     )
