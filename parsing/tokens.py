@@ -168,7 +168,7 @@ def as_number(token: Token) -> Token:
     """Read O as 0, I and L as 1 in a token that cannot be a code: `1O` is 10, a lone O is 0."""
     lone = token.kind is TokenKind.WORD and token.text in ("O", "I", "L")
     digits = token.kind is TokenKind.MIX and _NUMBERISH.fullmatch(token.text)
-    if lone or (digits and (token.ends_in_digit or not _TWO_LETTERS.search(token.text))):
+    if lone or (digits and not _TWO_LETTERS.search(token.text)):
         return replace(token, kind=TokenKind.NUMBER, text=token.text.translate(LETTERS_AS_DIGITS))
     return token
 

@@ -132,7 +132,11 @@ DIGEST = "a digest is at most three texts"
         ([out("You should spray.")], [ADVICE]),
         ([out("Send 14 SPRAYED and the hours.")], []),
         ([out("121"), out("The end", "notice", JUNE)], [OPT_OUT]),
-        ([out("121"), *[out("1/4", "digest", JUNE)] * 4], [DIGEST]),
+        (
+            [out("121"), *[out(f"{page}/4.", "digest", JUNE) for page in ("Tue Jul 6 1", "2", "3", "4")]],
+            [DIGEST],
+        ),
+        ([out("121"), *[out(f"{page}/3.", "digest", JUNE) for page in ("Tue Jul 6 1", "2", "3")]], []),
     ],
 )
 def test_each_law_of_the_road_is_seen_where_it_is_broken(caused: list[Out], broken: list[str]) -> None:

@@ -17,8 +17,8 @@ WORDS_TO_SEND = re.compile("SPRAYED|SPRAYING")
 """Words of the text language, in capitals: the form to send is no advice."""
 
 _OPT_OUT = re.compile(rf"(?<!\w)({'|'.join(sorted(shipped_words().opt_out, key=len, reverse=True))})(?!\w)")
-_LATER_PART = re.compile(r"[23]/[23]\.")
-"""How the second and third text of a digest begin."""
+_LATER_PART = re.compile(r"[2-9]/[0-9]\.")
+"""How every text of a digest but its first begins."""
 _codec = gsm0338.Codec()
 _NOWHERE = Ground(shipped_words(), {}, {}, frozenset(), frozenset(), 0)
 
