@@ -43,7 +43,7 @@ class Listener:
 
     said: str = ""
     said_among_others: str = ""
-    answered_strangers: Counter[tuple[str, str]] = field(default_factory=Counter)
+    answered_strangers: Counter[tuple[str, str, bool]] = field(default_factory=Counter)
 
     def hear(self, words: str) -> None:
         """Note a text's words: the machine may say them back."""
@@ -61,9 +61,11 @@ class Listener:
                     "a known phone gets one reply, one that opted out none",
                     f"{len(replies)} of {due}: {replies}",
                 )
-        elif not isinstance(_alone(heard.words), OptOut):
-            self.answered_strangers[heard.phone, day] += len(replies)
-            if self.answered_strangers[heard.phone, day] > 1:
+        elif not isinstance(alone := _alone(heard.words), OptOut):
+            # HELP is answered beside the one reply a day, once a day too
+            asked = (heard.phone, day, isinstance(alone, Help))
+            self.answered_strangers[asked] += len(replies)
+            if replies and self.answered_strangers[asked] > 1:
                 yield "a stranger is answered once a day", repr(replies)
         for one in caused:
             if one["to"] in heard.silent and one["text"] not in replies:
