@@ -22,9 +22,9 @@ from bot.season_file import (
     SeasonFileError,
     SeasonText,
     faults_against,
-    near_numbers,
     read_season,
     read_texts,
+    remarks_on,
 )
 from bot.settings import Settings, SettingsError, clock_from, read_settings
 from storage import (
@@ -35,27 +35,23 @@ from storage import (
     newest_season,
 )
 
-COMMAND_GATEWAY = "command"
-
-
-FIGURE = "figure"
-
-MOST_NAMED = 5
-"""Pairs of numbers that a remark about a season file names."""
-
 
 class _Commands(click.Group):
     """The commands; those of the statistics are loaded when they are asked for, as scipy takes a second to load."""
 
+    LATER = ("figure",)
+
     def list_commands(self, ctx: click.Context) -> list[str]:
-        return sorted([*super().list_commands(ctx), FIGURE])
+        return sorted([*super().list_commands(ctx), *self.LATER])
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        if cmd_name != FIGURE:
-            return super().get_command(ctx, cmd_name)
-        from bot.figures_plans import figure
+        match cmd_name:
+            case "figure":
+                from bot.figures_plans import figure
 
-        return figure
+                return figure
+            case _:
+                return super().get_command(ctx, cmd_name)
 
 
 @click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
@@ -114,7 +110,7 @@ def load(file: Path) -> None:
     click.echo(
         f"{season.name} {said}: {people} people, {fields} fields, {sites} sites, level book {season.book}."
     )
-    for remark in (*_not_yet(season), *_near(season)):
+    for remark in remarks_on(season):
         click.echo(f"Note: {remark}", err=True)
 
 
@@ -134,29 +130,6 @@ def _loaded(store: Store) -> Season | None:
             return None
         read = read_season(SeasonText(season=row.season_text, book=row.book_text))
     return read if isinstance(read, Season) else None
-
-
-def _not_yet(season: Season) -> Iterator[str]:
-    """Say which settings of a season file this version keeps but does not act on."""
-    for plan in season.plans.values():
-        if plan.stop is not None:
-            yield f"plans.{plan.key}.stop: stop lines are not worked out yet; it runs to {plan.samples} samples."
-        if plan.hours is not None:
-            yield f"plans.{plan.key}.hours: the hours of a method are not watched yet."
-    for person in season.people.values():
-        if person.trainee:
-            yield f"people.{person.key}.trainee: a trainee's counts are not kept apart yet; they count."
-    if season.morning is not None:
-        yield "season.morning: no morning text is sent yet."
-
-
-def _near(season: Season) -> Iterator[str]:
-    """Say which site numbers a wrong key can make of each other: they stand, and others would be safer."""
-    near = near_numbers(season.fields.values())
-    if near:
-        named = ", ".join(f"{one} and {other}" for one, other in near[:MOST_NAMED])
-        more = f" and {len(near) - MOST_NAMED} pairs more" if len(near) > MOST_NAMED else ""
-        yield f"site numbers one wrong key apart: {named}{more}. Numbers further apart are safer."
 
 
 @main.command()

@@ -2,7 +2,6 @@
 
 from bot.season_file.changes import faults_against
 from bot.season_file.faults import Fault
-from bot.season_file.numbers import near_numbers
 from bot.season_file.phones import normal_phone
 from bot.season_file.reading import (
     SeasonFileError,
@@ -11,6 +10,7 @@ from bot.season_file.reading import (
     read_texts,
     shipped_books,
 )
+from bot.season_file.remarks import remarks_on
 from bot.season_file.season import read_season
 from bot.season_file.snapshots import level_from_json, level_to_json, plan_from_json, plan_to_json
 
@@ -22,11 +22,11 @@ __all__ = [
     "faults_against",
     "level_from_json",
     "level_to_json",
-    "near_numbers",
     "normal_phone",
     "plan_from_json",
     "plan_to_json",
     "read_season",
     "read_texts",
+    "remarks_on",
     "shipped_books",
 ]
