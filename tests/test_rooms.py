@@ -21,7 +21,7 @@ SPEAKS = EVERY_ROOM | {"replies", "season_file", "settings"}
 MAY_ENTER: dict[str, frozenset[str]] = {
     "parsing": frozenset(),
     "storage": frozenset(),
-    "rules": frozenset({"parsing"}),
+    "rules": frozenset({"parsing", "statistics"}),
     "season_file": frozenset({"parsing", "rules"}),
     "settings": frozenset(),
     "replies": frozenset({"parsing", "rules"}),
@@ -52,19 +52,21 @@ MAY_ENTER: dict[str, frozenset[str]] = {
         "schedule",
     },
     "demo": EVERY_ROOM | {"season_file", "settings", "field_book", "replies", "app"},
+    "level_rows": frozenset({"rules"}),
+    "level_list": frozenset({"rules", "season_file", "level_rows"}),
     "statistics": frozenset(),
     "figures": frozenset({"statistics"}),
     "figures_plot": frozenset(),
     "figures_plans": frozenset({"figures", "figures_plot", "statistics"}),
     "__main__": EVERY_ROOM
-    | {"season_file", "settings", "field_book", "by_hand", "app", "demo", "figures_plans"},
+    | {"season_file", "settings", "field_book", "by_hand", "app", "demo", "figures_plans", "level_list"},
 }
 """For each room, the rooms whose door it may use."""
 
 KEEPERS: dict[str, frozenset[str]] = {
     "alembic": frozenset({"storage"}),
     "apscheduler": frozenset({"schedule"}),
-    "click": frozenset({"__main__", "figures", "figures_plans"}),
+    "click": frozenset({"__main__", "figures", "figures_plans", "level_list"}),
     "flask": frozenset({"app", "web", "pages", "standin"}),
     "httpx": frozenset({"gateways", "standin", "demo"}),
     "numpy": frozenset({"statistics"}),
@@ -73,7 +75,7 @@ KEEPERS: dict[str, frozenset[str]] = {
     "pydantic": frozenset({"season_file"}),
     "pydantic_core": frozenset({"season_file"}),
     "rapidfuzz": frozenset({"parsing"}),
-    "rich": frozenset({"demo", "__main__", "figures", "figures_plans"}),
+    "rich": frozenset({"demo", "__main__", "figures", "figures_plans", "level_list"}),
     "scipy": frozenset({"statistics"}),
     "sqlalchemy": frozenset({"storage"}),
     "waitress": frozenset({"app", "standin"}),

@@ -1,11 +1,12 @@
 """What the season and the database say together: stages, plans, rounds, visits and standings of a moment."""
 
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, timedelta
 from fractions import Fraction
-from zoneinfo import ZoneInfo
 
 from bot.field_book.cards import Cards
+from bot.field_book.local_time import LocalTime
 from bot.field_book.retention import squares_between, squares_lately
+from bot.field_book.shares import shares_of_whole_field, shares_seen
 from bot.field_book.snapshots import level_of, plan_of, stage_of
 from bot.field_book.views import FieldView, SiteView
 from bot.rules import (
@@ -17,14 +18,18 @@ from bot.rules import (
     Plan,
     SampleFacts,
     Season,
+    SiteFigures,
     SquaresOn,
     Stage,
     StageMark,
     VisitFacts,
     field_standing,
     governing_mark,
+    rows_by_share,
     rows_by_target,
+    share_standing,
     site_standing,
+    with_stop,
 )
 from parsing import Ground, shipped_words
 from storage import (
@@ -42,17 +47,13 @@ from storage import (
     visits_of_day,
 )
 
-LATEST_SENT = timedelta(days=7)
 
-
-class FieldBook:
+class FieldBook(LocalTime):
     """The book of one moment: a season, a session to read in, and the time now, which is never asked again."""
 
     def __init__(self, session: Session, season: Season, now: datetime) -> None:
+        super().__init__(season, now)
         self.session = session
-        self.season = season
-        self.now = now
-        self.zone = ZoneInfo(season.timezone)
         self.sites: dict[int, Field] = {
             site: field for field in season.fields.values() for site in field.sites
         }
@@ -60,43 +61,6 @@ class FieldBook:
     def person(self, key: str) -> Person | None:
         """Give the person that a kept key means, None where the season no longer has one."""
         return self.season.people.get(PersonKey(key))
-
-    @property
-    def today(self) -> date:
-        """The local day now."""
-        return self.local(self.now).date()
-
-    def local(self, moment: datetime) -> datetime:
-        """Give a moment in the season's own time."""
-        return moment.astimezone(self.zone)
-
-    def at(self, day: date, clock: time) -> datetime:
-        """Give the moment of a local day and time of day."""
-        return datetime.combine(day, clock, self.zone)
-
-    def text_day(self, sent_at: datetime | None, received_at: datetime) -> date:
-        """Give the day that a text belongs to: sent, unless that lies ahead or over 7 days back; else received."""
-        if sent_at is not None and received_at - LATEST_SENT <= sent_at <= received_at:
-            return self.local(sent_at).date()
-        return self.local(received_at).date()
-
-    def quiet_until(self, moment: datetime) -> datetime:
-        """Give the moment from which the machine may start a text: now, or the end of the quiet hours."""
-        begins, ends = self.season.quiet
-        local = self.local(moment)
-        clock = local.time()
-        if begins <= ends:
-            return self.at(local.date(), ends) if begins <= clock < ends else moment
-        if clock >= begins:
-            return self.at(local.date() + timedelta(days=1), ends)
-        return self.at(local.date(), ends) if clock < ends else moment
-
-    def next_quiet(self, moment: datetime) -> datetime:
-        """Give the moment at which the quiet hours next begin."""
-        begins, _ = self.season.quiet
-        local = self.local(moment)
-        today = self.at(local.date(), begins)
-        return today if today > moment else self.at(local.date() + timedelta(days=1), begins)
 
     def ground(self, day: date, here: int | None) -> Ground:
         """Give what a text of a day is read against."""
@@ -201,7 +165,7 @@ class FieldBook:
             SampleFacts(row.number, row.counts, Fraction(row.effort), row.lost, row.covers or 1)
             for row in standing_samples(visit)
         )
-        return VisitFacts(
+        facts = VisitFacts(
             site=visit.site,
             day=visit.day,
             plan=plan_of(visit.plan),
@@ -211,7 +175,11 @@ class FieldBook:
             short=visit.state == VisitState.SHORT,
             skipped=visit.state == VisitState.SKIPPED,
             each=self.effort_of(visit.site, visit.day),
+            shares=shares_seen(self.session, self.season, visit.site, visit.day),
         )
+        if facts.plan.stop is None or field is None:
+            return facts
+        return with_stop(facts, self.squares_for(field, visit.round, visit.day))
 
     def effort_of(self, site: int, day: date, moment: datetime | None = None) -> Fraction | None:
         """Give the effort of one sample, in the plan's unit, that was last said for a site on a day.
@@ -222,11 +190,15 @@ class FieldBook:
         return Fraction(said[-1].amount) if said else None
 
     def candidate_rows(self, plan: Plan) -> tuple[Level, ...]:
-        """Give the level rows that may govern counts under a plan, whatever the stage turns out to be."""
+        """Give the level rows that may govern counts and shares under a plan, whatever the stage turns out to be."""
         targets = {column.target for column in plan.card}
         if not plan.level_wanted:
             return ()
-        return tuple(row for row in self.season.levels if row.target in targets and row.method is plan.method)
+        return tuple(
+            row
+            for row in self.season.levels
+            if row.share is not None or (row.target in targets and row.method is plan.method)
+        )
 
     def squares_for(self, field: Field, of: Round | None, day: date) -> SquaresOn | None:
         """Give square retention for a round, pooled over a field's sites and their stops.
@@ -249,7 +221,8 @@ class FieldBook:
         if visit is None or not holds_something(visit):
             plan = self.plan_on(site, day)
             planned = plan.samples if plan is not None else 0
-            return SiteView(site, field, day, None, (), self.squares_for(field, None, day), planned)
+            figures = self._shares_alone(site, day, plan)
+            return SiteView(site, field, day, None, figures, self.squares_for(field, None, day), planned)
         squares = self.squares_for(field, visit.round, day)
         facts = self.facts(visit)
         return SiteView(
@@ -260,6 +233,16 @@ class FieldBook:
             site_standing(facts, squares, alone=not field.several),
             squares,
             facts.plan.samples,
+        )
+
+    def _shares_alone(self, site: int, day: date, plan: Plan | None) -> tuple[SiteFigures, ...]:
+        """Stand a site of which nothing was sampled that day by the shares that were looked at there."""
+        shares = shares_seen(self.session, self.season, site, day)
+        if plan is None or not shares:
+            return ()
+        stage = self.stage_on(self.sites[site], day)
+        return share_standing(
+            VisitFacts(site, day, plan, stage, self.candidate_rows(plan), samples=(), shares=shares)
         )
 
     def field_view(self, field: Field, by: date | None = None) -> FieldView:
@@ -280,10 +263,14 @@ class FieldBook:
             mark = self.mark_on(field, first.day)
             stage = stage or (mark.on(first.day) if mark else None)
             proposal = mark is not None and mark.proposal
-        rows = rows_by_target(plan, [level_of(row) for row in newest.levels], stage)
+        levels = [level_of(row) for row in newest.levels]
         last = max((visit.day for visit in visits.values()), default=newest.first_day)
+        whole = shares_of_whole_field(self.session, self.season, field, newest.first_day, last)
+        seen = [share.key for visit in visits.values() for share in visit.shares]
+        seen += [share.key for share in whole]
+        rows = rows_by_target(plan, levels, stage) | rows_by_share(seen, levels, stage)
         squares = self.squares_for(field, newest, last)
-        standing = field_standing(field.sites, plan, rows, visits, squares)
+        standing = field_standing(field.sites, plan, rows, visits, squares, whole)
         over = self.is_over(newest, field, by or self.today)
         return FieldView(
             field, newest.id, newest.first_day, last if over else None, standing, visits, squares, proposal

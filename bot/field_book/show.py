@@ -8,6 +8,7 @@ from typing import Any
 from bot.field_book.book import FieldBook
 from bot.field_book.views import FieldView, SiteView
 from bot.rules import (
+    Between,
     Effort,
     FieldFigures,
     Level,
@@ -78,7 +79,7 @@ def site_json(book: FieldBook, view: SiteView) -> dict[str, Any]:
         ],
         "checks": _checks(checks_on(session, view.site, view.day), codes),
         "closed_until": None,
-        "levels": [_site_level(one) for one in view.figures] if visit else _levels_without_visit(book, view),
+        "levels": [*([] if visit else _levels_without_visit(book, view)), *map(_site_level, view.figures)],
     }
 
 
@@ -111,9 +112,11 @@ def _checks(rows: Sequence[CheckRow], codes: Sequence[str]) -> dict[str, dict[st
 
 
 def _site_level(one: SiteFigures) -> dict[str, Any]:
+    stops = one.share is not None and bool(one.share.stops)
+    between_stops = {"interval_between_stops": _ends(one.between_stops)} if stops else {}
     return {
         "id": one.level.id if one.level else None,
-        "target": one.target,
+        "target" if one.share is None else "share": one.target,
         "total": _number(one.total),
         "effort": _number(one.effort),
         "effort_unit": one.per.unit.value if one.per else None,
@@ -124,9 +127,14 @@ def _site_level(one: SiteFigures) -> dict[str, Any]:
         "standing": one.standing.value,
         "needs": one.judged.needs.value if one.judged.needs else None,
         "certain": one.certain,
-        "close_call": None,
-        "interval": None,
+        "close_call": one.close_call,
+        "interval": _ends(one.interval),
+        **between_stops,
     }
+
+
+def _ends(one: Between | None) -> list[float] | None:
+    return None if one is None else [one.low, one.high]
 
 
 def _levels_without_visit(book: FieldBook, view: SiteView) -> list[dict[str, Any]]:
@@ -208,12 +216,12 @@ def _field_levels_without_round(book: FieldBook, view: FieldView, day: date) -> 
 def _field_level(one: FieldFigures) -> dict[str, Any]:
     return {
         "id": one.level.id if one.level else None,
-        "target": one.target,
+        "share" if one.is_share else "target": one.target,
         "method": one.method.value,
         "sites_in": one.sites_in,
         "sites": one.sites,
         "density": _float(one.density),
-        "se": None,
+        "se": one.se,
         "per": _per(one.per),
         "low": _number(one.judged.low),
         "high": _number(one.judged.high),

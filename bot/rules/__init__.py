@@ -2,6 +2,7 @@
 
 from bot.rules.alerts import CrossingKind, LastCrossing, crossing
 from bot.rules.fields import FieldFigures, FieldStanding, FieldState, field_standing
+from bot.rules.judging import Judgement, Needs, Standing, is_sure, judge, marks_in_force, worst
 from bot.rules.levels import Also, Level, Retention, RetentionRule, StageNeeded, governing_row
 from bot.rules.methods import Effort, Method, Unit, row_feet_an_acre
 from bot.rules.plan import (
@@ -17,22 +18,15 @@ from bot.rules.plan import (
     Share,
     Target,
 )
+from bot.rules.rows import rows_by_share, rows_by_target
+from bot.rules.sampling import Between, StopAt, one_sample, stop_table, with_stop
 from bot.rules.stages import Phase, Stage, StageMark, StageSpan, governing_mark, parse_span
-from bot.rules.standing import (
-    Judgement,
-    Needs,
-    SiteFigures,
-    Standing,
-    is_sure,
-    judge,
-    marks_in_force,
-    rows_by_target,
-    site_standing,
-    worst,
-)
+from bot.rules.standing import SiteFigures, share_standing, site_standing
 from bot.rules.totals import (
     Density,
     SampleFacts,
+    ShareFacts,
+    Side,
     SquaresOn,
     VisitEnd,
     VisitFacts,
@@ -45,6 +39,7 @@ from bot.rules.totals import (
 __all__ = [
     "LIFE_STAGES",
     "Also",
+    "Between",
     "Column",
     "CrossingKind",
     "Density",
@@ -69,6 +64,8 @@ __all__ = [
     "Season",
     "SequentialStop",
     "Share",
+    "ShareFacts",
+    "Side",
     "SiteFigures",
     "SquaresOn",
     "Stage",
@@ -76,6 +73,7 @@ __all__ = [
     "StageNeeded",
     "StageSpan",
     "Standing",
+    "StopAt",
     "Target",
     "Unit",
     "VisitEnd",
@@ -89,11 +87,16 @@ __all__ = [
     "is_sure",
     "judge",
     "marks_in_force",
+    "one_sample",
     "parse_span",
     "pooled",
     "row_feet_an_acre",
+    "rows_by_share",
     "rows_by_target",
+    "share_standing",
     "site_standing",
+    "stop_table",
     "weights_on",
+    "with_stop",
     "worst",
 ]

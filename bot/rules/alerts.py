@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from bot.rules.standing import Standing
+from bot.rules.judging import Standing
 
 
 class CrossingKind(StrEnum):

@@ -1,22 +1,26 @@
 """A field by the mean of its sites: its state, its figures, what it has for sure."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from fractions import Fraction
 
+from bot.rules.judging import Judgement, Needs, Standing, is_sure, judge
 from bot.rules.levels import Level, StageNeeded
 from bot.rules.methods import Effort, Method
 from bot.rules.plan import Plan
-from bot.rules.standing import Judgement, Needs, Standing, densities_for, is_sure, judge, least_also, per_also
-from bot.rules.totals import SquaresOn, VisitFacts
+from bot.rules.rows import Rows
+from bot.rules.sampling import error_between_sites
+from bot.rules.standing import densities_for, least_also, per_also
+from bot.rules.totals import ShareFacts, SquaresOn, VisitFacts
 
 
 @dataclass(frozen=True, slots=True)
 class FieldFigures:
-    """One target in a field: the mean of its finished sites.
+    """One target, or one share, in a field: the mean of its finished sites, `target` the key of either.
 
-    `least` is the density that remains for sure if nothing more is found, sites not begun at 0.
+    `least` is the density that remains for sure if nothing more is found, sites not begun at 0. `se` is the
+    standard error between sites in the level's unit; None for fewer than two.
     """
 
     level: Level | None
@@ -30,6 +34,8 @@ class FieldFigures:
     certain: bool
     above_alone: tuple[int, ...] = ()
     least: Fraction | None = None
+    se: float | None = None
+    is_share: bool = False
 
     @property
     def standing(self) -> Standing:
@@ -65,14 +71,16 @@ class FieldStanding:
 def field_standing(
     sites: Sequence[int],
     plan: Plan,
-    rows: Mapping[str, Level | StageNeeded],
+    rows: Rows,
     visits: Mapping[int, VisitFacts],
     squares: SquaresOn | None,
+    whole: Sequence[ShareFacts] = (),
 ) -> FieldStanding:
     """Stand a field by the mean of the densities of its sites' finished visits; sites are never pooled.
 
     `visits` holds each site's newest visit of the round. Skipped sites and those cut too short are left
-    out; where that leaves fewer than half the field is unknown, unless it is certain.
+    out; where that leaves fewer than half the field is unknown, unless it is certain. `whole` are shares sent
+    for the field as one, which stand where no site has its own.
     """
     if not visits:
         return FieldStanding(FieldState.NONE, ())
@@ -82,11 +90,15 @@ def field_standing(
         if site in visits and (visits[site].finished or visits[site].skipped)
     }
     left_out = tuple(site for site, visit in over.items() if visit.skipped or visit.too_short)
+    final = len(over) == len(sites)
+    as_one = {share.key: share for share in whole if not any(one.share(share.key) for one in visits.values())}
     figures = tuple(
-        _field_figures(sites, plan, target, row, visits, squares, left_out, final=len(over) == len(sites))
+        _whole_share(plan, as_one[target], row, len(sites), final=final)
+        if target in as_one
+        else _field_figures(sites, plan, target, row, visits, squares, left_out, final=final)
         for target, row in rows.items()
     )
-    if len(over) == len(sites):
+    if final:
         state = FieldState.FINAL
     else:
         state = FieldState.CERTAIN if any(one.certain for one in figures) else FieldState.SO_FAR
@@ -105,19 +117,37 @@ def _field_figures(
     final: bool,
 ) -> FieldFigures:
     known = row if isinstance(row, Level) else row.rows[0]
+    is_share = known.share is not None
     taken = [
-        visits[site] for site in sites if site in visits and visits[site].finished and site not in left_out
+        visits[site]
+        for site in sites
+        if site in visits
+        and visits[site].finished
+        and site not in left_out
+        and (known.share is None or visits[site].share(known.share))
     ]
     densities = {visit.site: densities_for(visit, known) for visit in taken}
-    found = _mean([one.per(known.per) for one, _ in densities.values()])
+    each = [per for one, _ in densities.values() if (per := one.per(known.per)) is not None]
+    found, se = _mean(each), error_between_sites(each)
     if isinstance(row, StageNeeded):
         judged = Judgement(Standing.UNKNOWN, Needs.STAGE, None, None)
         return FieldFigures(
-            None, target, plan.method, len(taken), len(sites), found, known.per, judged, final
+            None,
+            target,
+            plan.method,
+            len(taken),
+            len(sites),
+            found,
+            known.per,
+            judged,
+            final,
+            se=se,
+            is_share=is_share,
         )
     also = _mean([per_also(row, other) for _, other in densities.values()])
     judged = judge(row, found, also, squares)
-    if 2 * (len(sites) - len(left_out)) < len(sites) or (final and not taken):
+    too_few = final and is_share and 2 * len(taken) < len(sites)
+    if 2 * (len(sites) - len(left_out)) < len(sites) or (final and not taken) or too_few:
         judged = Judgement(Standing.UNKNOWN, Needs.SAMPLES, judged.low, judged.high)
     least, second = _field_least(sites, row, visits)
     sure = is_sure(row, least, second, squares)
@@ -134,7 +164,40 @@ def _field_figures(
             is Standing.ABOVE
         )
     return FieldFigures(
-        row, target, plan.method, len(taken), len(sites), found, row.per, judged, final or sure, alone, least
+        row,
+        target,
+        plan.method,
+        len(taken),
+        len(sites),
+        found,
+        row.per,
+        judged,
+        final or sure,
+        alone,
+        least,
+        se,
+        is_share,
+    )
+
+
+def _whole_share(
+    plan: Plan, share: ShareFacts, row: Level | StageNeeded, sites: int, *, final: bool
+) -> FieldFigures:
+    """Stand a share that was looked at over a field as one: it is planned for each of its sites."""
+    known = row if isinstance(row, Level) else row.rows[0]
+    facts = replace(share, look=share.look * sites)
+    amount = known.per.amount
+    found = facts.n * amount / facts.of
+    if isinstance(row, StageNeeded):
+        judged = Judgement(Standing.UNKNOWN, Needs.STAGE, None, None)
+        return FieldFigures(
+            None, share.key, plan.method, 0, sites, found, known.per, judged, final, is_share=True
+        )
+    judged = judge(row, found, None, None)
+    least = facts.n * amount / facts.planned
+    certain = final or least >= row.high
+    return FieldFigures(
+        row, share.key, plan.method, 0, sites, found, row.per, judged, certain, (), least, is_share=True
     )
 
 

@@ -1,6 +1,6 @@
 """Published action levels: which row governs, and where a density stands to it. Exact arithmetic only."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
@@ -86,7 +86,15 @@ def governing_row(
 
     None where the book has no row; `StageNeeded` where it has some and the stage is not known.
     """
-    fitting = [row for row in rows if row.target == target and row.method is method]
+    return _governing([row for row in rows if row.target == target and row.method is method], stage)
+
+
+def governing_share_row(rows: Iterable[Level], share: str, stage: Stage | None) -> Level | StageNeeded | None:
+    """Give the row for a share and stage, whatever the method: it is not counted by one."""
+    return _governing([row for row in rows if row.share == share], stage)
+
+
+def _governing(fitting: Sequence[Level], stage: Stage | None) -> Level | StageNeeded | None:
     if stage is None:
         if any(row.stages for row in fitting):
             return StageNeeded(tuple(fitting))

@@ -1,58 +1,23 @@
-"""From figures to a standing: a site by its own visit, a field by the mean of its sites."""
+"""From figures to a standing: a site by its own visit, for each target of its card and each share looked at."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from enum import StrEnum
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from bot.rules.levels import Level, RetentionRule, StageNeeded, governing_row
+from bot.rules.judging import Judgement, Needs, Standing, is_sure, judge
+from bot.rules.levels import Level, StageNeeded
 from bot.rules.methods import Effort
-from bot.rules.plan import Plan
-from bot.rules.stages import Stage
-from bot.rules.totals import Density, SquaresOn, VisitFacts, density, weights_on
-
-
-class Standing(StrEnum):
-    """Where a density stands to its level, worst last but for unknown (see `worst`)."""
-
-    BELOW = "below"
-    UNKNOWN = "unknown"
-    IN_RANGE = "in range"
-    ABOVE = "above"
-
-
-_WORSE = [Standing.BELOW, Standing.UNKNOWN, Standing.IN_RANGE, Standing.ABOVE]
-
-
-class Needs(StrEnum):
-    """What is missing where a standing is unknown."""
-
-    SQUARES = "squares"
-    STAGE = "stage"
-    SAMPLES = "samples"
-
-
-@dataclass(frozen=True, slots=True)
-class Judgement:
-    """A standing with the marks in force, and what else bears on it.
-
-    `also_failed`: the second count does not hold. `squares_wanted`: retention is not known and could
-    change the standing. `by_squares`: the retention that made the standing another
-    than the count alone would.
-    """
-
-    standing: Standing
-    needs: Needs | None
-    low: Fraction | None
-    high: Fraction | None
-    also_failed: bool = False
-    squares_wanted: bool = False
-    by_squares: SquaresOn | None = None
+from bot.rules.rows import rows_by_share, rows_by_target
+from bot.rules.sampling import Between, count_interval, share_interval, stops_interval
+from bot.rules.totals import Density, ShareFacts, SquaresOn, VisitFacts, density, weights_on
 
 
 @dataclass(frozen=True, slots=True)
 class SiteFigures:
-    """One target at a site: `total` and `effort` exact, `density` and marks in the level's unit `per`."""
+    """One target, or one share, at a site: `total` and `effort` exact, `density` and marks in the level's `per`.
+
+    `target` is the key of either; of a share the total is n, the effort m, and `share` what was looked at.
+    `interval` holds the density of a finished visit at 80 %, `between_stops` a share's by how its stops differ.
+    """
 
     level: Level | None
     target: str
@@ -62,104 +27,42 @@ class SiteFigures:
     per: Effort | None
     judged: Judgement
     certain: bool
+    share: ShareFacts | None = None
+    interval: Between | None = None
+    between_stops: Between | None = None
 
     @property
     def standing(self) -> Standing:
         return self.judged.standing
 
-
-def worst(standings: Sequence[Standing]) -> Standing | None:
-    """Give where a site stands: above, else in range, else unknown, else below; None without any."""
-    return max(standings, key=_WORSE.index, default=None)
-
-
-def judge(
-    level: Level, found: Fraction | None, also: Fraction | None, squares: SquaresOn | None
-) -> Judgement:
-    """Set a density against a row: its range, its second count, its retention rule.
-
-    `found` and `also` are in the units of the row and of its second count.
-    """
-    low, high = marks_in_force(level, squares)
-    if found is None:
-        return Judgement(Standing.UNKNOWN, Needs.SAMPLES, low, high)
-    standing = _by_count(found, low, high)
-    if level.also is not None and also is None and standing is not Standing.BELOW:
-        return Judgement(Standing.UNKNOWN, Needs.SAMPLES, low, high)
-    rule = level.retention
-    also_failed = False
-    if level.also is not None and standing is not Standing.BELOW and (also or 0) < level.also.at_least:
-        standing, also_failed = Standing.BELOW, True
-    if rule is None:
-        return Judgement(standing, None, low, high, also_failed)
-    if squares is None:
-        if rule.rule is RetentionRule.AND:
-            if standing is Standing.BELOW:
-                return Judgement(standing, None, low, high, also_failed)
-            return Judgement(Standing.UNKNOWN, Needs.SQUARES, low, high, also_failed, squares_wanted=True)
-        return Judgement(standing, None, low, high, also_failed, squares_wanted=True)
-    poor = rule.poor(squares.share)
-    by_count = standing
-    if rule.rule is RetentionRule.AND and not poor:
-        standing = Standing.BELOW
-    if rule.rule is RetentionRule.OR and poor and found > 0:
-        standing, also_failed = Standing.ABOVE, False
-    return Judgement(
-        standing, None, low, high, also_failed, by_squares=squares if standing is not by_count else None
-    )
-
-
-def marks_in_force(level: Level, squares: SquaresOn | None) -> tuple[Fraction, Fraction]:
-    """Give low and high as they hold now: halved where the row halves under poor retention."""
-    rule = level.retention
-    if rule is not None and rule.rule is RetentionRule.HALVE and squares and rule.poor(squares.share):
-        return level.low / 2, level.high / 2
-    return level.low, level.high
-
-
-def _by_count(found: Fraction, low: Fraction, high: Fraction) -> Standing:
-    if found >= high:
-        return Standing.ABOVE
-    return Standing.IN_RANGE if found >= low else Standing.BELOW
-
-
-def is_sure(
-    level: Level, least: Fraction | None, least_also: Fraction | None, squares: SquaresOn | None
-) -> bool:
-    """Tell whether nothing found from here on could bring a standing under above.
-
-    `least` and `least_also` are the densities that remain if all effort to come finds nothing.
-    """
-    if least is None:
-        return False
-    rule = level.retention
-    poor = rule is not None and squares is not None and rule.poor(squares.share)
-    if rule is not None and rule.rule is RetentionRule.OR and poor and least > 0:
-        return True
-    _, high = marks_in_force(level, squares)
-    if least < high:
-        return False
-    if level.also is not None and (least_also is None or least_also < level.also.at_least):
-        return False
-    return poor if rule is not None and rule.rule is RetentionRule.AND else True
-
-
-def rows_by_target(plan: Plan, rows: Sequence[Level], stage: Stage | None) -> dict[str, Level | StageNeeded]:
-    """Give the governing row, or that the stage is needed, for each target of a card that has rows."""
-    targets = dict.fromkeys(column.target for column in plan.card)
-    fitting = [row for row in rows if row.per.unit is plan.each.unit]
-    found = {target: governing_row(fitting, target, plan.method, stage) for target in targets}
-    return {target: row for target, row in found.items() if row is not None}
+    @property
+    def close_call(self) -> bool | None:
+        """Whether the interval holds a mark of the level; None where there is no interval or no level."""
+        marks = (self.judged.low, self.judged.high)
+        if self.interval is None or None in marks:
+            return None
+        return any(self.interval.holds(mark) for mark in marks if mark is not None)
 
 
 def site_standing(visit: VisitFacts, squares: SquaresOn | None, *, alone: bool) -> tuple[SiteFigures, ...]:
-    """Stand a site for each target of its card that has a level, in card order.
+    """Stand a site for each target of its card that has a level, in card order, then for each share that has one.
 
     `alone` is a field of one site: there a visit that is certain stands even when cut too short.
     """
+    targets = rows_by_target(visit.plan, visit.rows, visit.stage)
+    return (
+        *(_site_figures(visit, key, row, squares, alone=alone) for key, row in targets.items()),
+        *share_standing(visit),
+    )
+
+
+def share_standing(visit: VisitFacts) -> tuple[SiteFigures, ...]:
+    """Stand a site for each share that was looked at there and has a level."""
+    rows = rows_by_share([share.key for share in visit.shares], visit.rows, visit.stage)
     return tuple(
-        _site_figures(visit, target, row, squares, alone=alone)
-        for target, row in rows_by_target(visit.plan, visit.rows, visit.stage).items()
+        _share_figures(visit, share, row)
+        for key, row in rows.items()
+        if (share := visit.share(key)) is not None
     )
 
 
@@ -169,24 +72,71 @@ def _site_figures(
     known = row if isinstance(row, Level) else row.rows[0]
     found, also = densities_for(visit, known)
     per = found.per(known.per)
+    between = count_interval(visit, known, weights_of(visit, known))
     if isinstance(row, StageNeeded):
         judged = Judgement(Standing.UNKNOWN, Needs.STAGE, None, None)
-        return SiteFigures(None, target, found.total, found.effort, per, known.per, judged, visit.finished)
+        return SiteFigures(
+            None, target, found.total, found.effort, per, known.per, judged, visit.finished, interval=between
+        )
     judged = judge(row, per, per_also(row, also), squares)
     sure = is_sure(row, found.at_least_per(row.per), least_also(row, also), squares)
     if visit.too_short and not (alone and sure):
         judged = Judgement(Standing.UNKNOWN, Needs.SAMPLES, judged.low, judged.high)
+    certain = visit.finished or sure
     return SiteFigures(
-        row, target, found.total, found.effort, per, row.per, judged, certain=visit.finished or sure
+        row, target, found.total, found.effort, per, row.per, judged, certain, interval=between
     )
 
 
+def _share_figures(visit: VisitFacts, share: ShareFacts, row: Level | StageNeeded) -> SiteFigures:
+    known = row if isinstance(row, Level) else row.rows[0]
+    found, _ = densities_for(visit, known)
+    whole = share.of >= share.look
+    over = visit.finished or (whole and not visit.samples)
+    one = SiteFigures(
+        None,
+        share.key,
+        found.total,
+        found.effort,
+        found.per(known.per),
+        known.per,
+        Judgement(Standing.UNKNOWN, Needs.STAGE, None, None),
+        over,
+        share,
+        share_interval(share, finished=over),
+        stops_interval(share, finished=over),
+    )
+    if isinstance(row, StageNeeded):
+        return one
+    judged = judge(row, one.density, None, None)
+    if visit.too_short and not whole:
+        judged = Judgement(Standing.UNKNOWN, Needs.SAMPLES, judged.low, judged.high)
+    least, most = found.at_least_per(row.per), _at_most_per(share, row)
+    sure = whole or (least is not None and least >= row.high) or most < row.low
+    return replace(one, level=row, judged=judged, certain=over or sure)
+
+
+def _at_most_per(share: ShareFacts, level: Level) -> Fraction:
+    """Give the share, per the level's unit, that comes out if all that is still to be looked at counts."""
+    return (share.n + share.planned - share.of) * level.per.amount / share.planned
+
+
 def densities_for(visit: VisitFacts, level: Level) -> tuple[Density, Density | None]:
-    target = level.target or ""
-    found = density(visit, weights_on(visit.plan.card, target, level.count, level.others))
+    """Give the density of a level's target or share, and of its second count where it has one."""
+    if level.share is not None:
+        share = visit.share(level.share)
+        if share is None:
+            return Density(Fraction(0), Fraction(0), Fraction(0)), None
+        return Density(Fraction(share.n), Fraction(share.of), Fraction(share.planned - share.of)), None
+    found = density(visit, weights_of(visit, level))
     if level.also is None:
         return found, None
-    return found, density(visit, weights_on(visit.plan.card, target, level.also.count, {}))
+    return found, density(visit, weights_on(visit.plan.card, level.target or "", level.also.count, {}))
+
+
+def weights_of(visit: VisitFacts, level: Level) -> dict[str, Fraction]:
+    """Give the weight of each code of a visit's card for a target's level."""
+    return weights_on(visit.plan.card, level.target or "", level.count, level.others)
 
 
 def per_also(level: Level, also: Density | None) -> Fraction | None:

@@ -48,10 +48,37 @@ class SampleFacts:
 
 
 @dataclass(frozen=True, slots=True)
+class ShareFacts:
+    """A share that was looked at: `n` of `of`, and n and m at each stop where it was sent stop by stop.
+
+    `look` is how many were planned to be looked at.
+    """
+
+    key: str
+    n: int
+    of: int
+    look: int
+    stops: tuple[tuple[int, int], ...] = ()
+
+    @property
+    def planned(self) -> int:
+        """How many will have been looked at when all is done: those planned, or more where more were."""
+        return max(self.of, self.look)
+
+
+class Side(StrEnum):
+    """On which of its two stop lines a sequential plan stopped."""
+
+    LOW = "low"
+    HIGH = "high"
+
+
+@dataclass(frozen=True, slots=True)
 class VisitFacts:
     """A visit as the rules see it: its plan and stage as they were, and its samples by number.
 
     `each` is the effort of one sample from now on where somebody changed it that day, else None: the plan's.
+    `stopped` where a sequential plan has reached a stop line (`with_stop` works it out).
     """
 
     site: int
@@ -63,6 +90,8 @@ class VisitFacts:
     short: bool = False
     skipped: bool = False
     each: Fraction | None = None
+    shares: tuple[ShareFacts, ...] = ()
+    stopped: Side | None = None
 
     @property
     def effort_now(self) -> Fraction:
@@ -79,6 +108,10 @@ class VisitFacts:
         """How many samples are in, each of those that sums cover among them."""
         return sum(sample.covers for sample in self.counted)
 
+    def share(self, key: str) -> ShareFacts | None:
+        """Give what was seen of a share, None where it was not looked at."""
+        return next((one for one in self.shares if one.key == key), None)
+
     @property
     def spread_known(self) -> bool:
         """Whether every sample that is in has its own counts; without them there is no interval."""
@@ -94,10 +127,10 @@ class VisitFacts:
 
     @property
     def end(self) -> VisitEnd:
-        """How far the visit is; enough samples make it done whatever was said."""
+        """How far the visit is; enough samples, or a stop line, make it done whatever was said."""
         if self.skipped:
             return VisitEnd.SKIPPED
-        if self.samples_in >= self.plan.samples:
+        if self.samples_in >= self.plan.samples or self.stopped is not None:
             return VisitEnd.DONE
         return VisitEnd.SHORT if self.short else VisitEnd.OPEN
 
