@@ -127,7 +127,7 @@ def _say_counts(counts: Sequence[int], confidence: float, *, as_json: bool) -> N
         ("variance", readable(variance(counts))),
         ("standard error of the mean", readable(standard_error(counts))),
         *_clumping_rows(fit, is_zero=not any(counts)),
-        (f"interval, {100 * confidence:g} %", f"{_from_to(interval)} ({MADE_BY[interval.method]})"),
+        (f"interval, {100 * confidence:.12g} %", f"{_from_to(interval)} ({MADE_BY[interval.method]})"),
     ]
     figures_printed(figures, rows, as_json=as_json)
 
@@ -183,7 +183,15 @@ def field(
     """Give the mean of a field and its error, from SITES with the values of their samples, as 7,5,3 4,2,3."""
     with refusals_said():
         of = field_mean(sites, sites_in_all=sites_in_all, samples_in_all=samples_in_all)
+    if of.within_ms is None and (sites_in_all is not None or samples_in_all is not None):
+        click.echo(f"Note: {NO_PART_IN_IT}", err=True)
     figures_printed(asdict(of), _field_rows(of, len(sites)), as_json=as_json)
+
+
+NO_PART_IN_IT = (
+    "Sites in all and samples in all count only where every site has the same number of samples, 2 or more."
+)
+"""Why what was said of a finite field does not lower its error."""
 
 
 def _field_rows(of: FieldMean, sites: int) -> Sequence[tuple[str, str]]:
@@ -211,11 +219,11 @@ def spray(treated: tuple[float, float], check: tuple[float, float] | None, as_js
     with refusals_said():
         sprayed = Change(*treated)
         unsprayed = Change(*check) if check else None
-    figures = {
-        "abbott": abbott(sprayed, unsprayed) if unsprayed else None,
-        "henderson_tilton": henderson_tilton(sprayed, unsprayed) if unsprayed else None,
-        "before_after": before_after(sprayed),
-    }
+        figures = {
+            "abbott": abbott(sprayed, unsprayed) if unsprayed else None,
+            "henderson_tilton": henderson_tilton(sprayed, unsprayed) if unsprayed else None,
+            "before_after": before_after(sprayed),
+        }
     names = (
         "fewer than in the check (Abbott)",
         "against the check's change (Henderson-Tilton)",

@@ -144,7 +144,8 @@ def needed(
             said = f"SE/mean of {precision:g}"
         case Meaning.HALF_WIDTH:
             said = f"half-width/mean of {precision:g} (95 %, z = {wanted.z:g})"
-    click.echo(f"{samples.n} samples ({samples.exact:.2f}) for {said} at a mean of {mean:g} a sample.")
+    name = "sample" if samples.n == 1 else "samples"
+    click.echo(f"{samples.n} {name} ({samples.exact:.2f}) for {said} at a mean of {mean:g} a sample.")
 
 
 def _family(family: str, k: float | None) -> Family:

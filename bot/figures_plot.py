@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from xml.etree.ElementTree import Element, SubElement, indent, tostring
 
-__all__ = ["Curve", "Panel", "svg"]
+__all__ = ["Curve", "Mark", "Panel", "svg"]
 
 WIDTH, HEIGHT = 460, 340
 LEFT, RIGHT, TOP, BOTTOM = 56, 16, 40, 48
@@ -27,13 +27,26 @@ class Curve:
 
 
 @dataclass(frozen=True, slots=True)
+class Mark:
+    """A place on the x axis that is marked by an upright line and a word."""
+
+    x: float
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
 class Panel:
-    """Curves over one pair of axes, both from 0; at least one curve reaches over 0 on each."""
+    """Curves over one pair of axes, both from 0; at least one curve reaches over 0 on each.
+
+    Their names stand at the upper right, `key_low` at the lower, where rising curves leave room.
+    """
 
     title: str
     x_label: str
     y_label: str
     curves: Sequence[Curve]
+    mark: Mark | None = None
+    key_low: bool = False
 
 
 def svg(title: str, panels: Sequence[Panel]) -> str:
@@ -74,14 +87,22 @@ def _draw(group: Element, panel: Panel) -> None:
         _text(group, LEFT - 6, up(y) + 4, f"{y:g}", "end")
     _line(group, LEFT, bottom, right, bottom)
     _line(group, LEFT, TOP, LEFT, bottom)
+    if panel.mark is not None and panel.mark.x <= x_most:
+        at = across(panel.mark.x)
+        _line(group, at, TOP, at, bottom, stroke="#777777", **{"stroke-dasharray": "1 3"})
+        _text(group, at + 4, TOP + 12, panel.mark.name, "start").set("fill", "#555555")
     _text(group, LEFT, 18, panel.title, "start").set("font-weight", "bold")
     _text(group, LEFT, 33, panel.y_label, "start")
     _text(group, (LEFT + right) / 2, HEIGHT - 10, panel.x_label, "middle")
+    first_key = bottom - 22 - 18 * (len(panel.curves) - 1) if panel.key_low else TOP + 14
+    room = {"x": f"{right - 124}", "y": f"{first_key - 12}", "width": "124"}
+    room["height"] = f"{18 * len(panel.curves) + 6}"
+    SubElement(group, "rect", room | {"fill": "white"})
     for row, (curve, (colour, dashes)) in enumerate(zip(panel.curves, STYLES, strict=False)):
         style = {"stroke": colour, "stroke-dasharray": dashes, "stroke-width": "2", "fill": "none"}
         points = " ".join(f"{across(x):.1f},{up(y):.1f}" for x, y in curve.points)
         SubElement(group, "polyline", style | {"points": points})
-        key = TOP + 14 + 18 * row
+        key = first_key + 18 * row
         _line(group, right - 120, key, right - 90, key, **style)
         _text(group, right - 84, key + 4, curve.name, "start")
 

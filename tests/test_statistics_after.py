@@ -20,6 +20,44 @@ def test_a_spray_against_a_check_by_hand() -> None:
     assert before_after(treated) == pytest.approx(90)
 
 
+def test_abbotts_own_figures_give_96_percent() -> None:
+    # Abbott 1925 (design/levels.md, section 7): half of the check is alive after, and 2 in 100 of the treated.
+    assert abbott(Change(100, 2), Change(100, 50)) == pytest.approx(96)
+
+
+def test_the_worked_numbers_of_the_page_come_out_to_their_digits() -> None:
+    # design/levels.md, section 7, computed there: Henderson-Tilton, Abbott, plain.
+    treated, check = Change(50, 5), Change(40, 60)
+    assert henderson_tilton(treated, check) == pytest.approx(93.33, abs=5e-3)
+    assert abbott(treated, check) == pytest.approx(91.67, abs=5e-3)
+    assert before_after(treated) == 90
+
+
+def test_more_insects_than_the_check_has_is_not_clipped_at_0() -> None:
+    # design/levels.md, section 7, guards: the pest rose more than in the check; reported as it is.
+    treated, check = Change(10, 30), Change(10, 15)
+    assert abbott(treated, check) == pytest.approx(-100)
+    assert henderson_tilton(treated, check) == pytest.approx(-100)
+
+
+@pytest.mark.parametrize(
+    ("treated", "check"),
+    [
+        (Change(1e-308, 1e308), Change(1, 1e-308)),
+        (Change(5e-324, 1), Change(1, 5e-324)),
+        (Change(1e308, 1e-308), Change(1e308, 1e-308)),
+    ],
+)
+def test_densities_whose_ratio_no_number_holds_are_refused(treated: Change, check: Change) -> None:
+    with pytest.raises(OutOfRange, match="too far apart to be compared"):
+        henderson_tilton(treated, check)
+    if treated.after > treated.before:
+        with pytest.raises(OutOfRange, match="too far apart"):
+            abbott(treated, check)
+        with pytest.raises(OutOfRange, match="too far apart"):
+            before_after(treated)
+
+
 @given(densities, densities, densities)
 def test_a_check_that_stays_as_it_was_leaves_the_plain_fall(
     before: float, after: float, still: float

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy import stats
+from scipy import signal, stats
 
 from bot.statistics import (
     Binomial,
@@ -130,6 +130,58 @@ def test_a_capped_plan_ends_as_all_courses_of_hits_taken_together(least: int, mo
     )
 
 
+@given(
+    st.sampled_from([ONE, MIRIDS, SPARSE, NIST, SequentialPlan(Poisson(), 2, 4, 0.1, 0.2)]),
+    st.floats(0.01, 2.5),
+    st.integers(1, 80),
+)
+def test_a_plan_looked_at_only_once_ends_by_the_sum_of_so_many_samples(
+    plan: SequentialPlan, part: float, n: int
+) -> None:
+    # The sum of n samples has a spread of its own that scipy knows, so nothing need be convolved there.
+    mean = part * (0.4 if isinstance(plan.family, Binomial) else plan.high)
+    match plan.family:
+        case NegativeBinomial(k=k):
+            total = stats.nbinom(n * k, k / (k + mean))
+        case Poisson():
+            total = stats.poisson(n * mean)
+        case Binomial():
+            total = stats.binom(n, mean)
+    lines, course = stop_lines(plan), exact_course(plan, mean, n, n)
+    low, high = lines.low_at_most(n), lines.high_at_least(n)
+    under = 0.0 if low is None else float(total.cdf(low))
+    over = 0.0 if high is None else float(total.sf(high - 1))
+    leaning = float(total.sf(np.floor(lines.slope * n))) - over
+    assert (course.low, course.high) == pytest.approx((under, over), abs=1e-10)
+    assert course.leans_high == pytest.approx(leaning, abs=1e-10)
+    assert course.n == pytest.approx(n)
+
+
+@pytest.mark.parametrize("plan", [ONE, SPARSE, NIST, SequentialPlan(Poisson(), 2, 4, 0.1, 0.2)])
+@pytest.mark.parametrize("part", [0.3, 1.0, 1.6])
+def test_a_plan_ends_as_a_walk_over_scipys_chances_does(plan: SequentialPlan, part: float) -> None:
+    # Another route: a table of open sums, each sample laid on it anew by scipy's convolution at full width.
+    mean, lines = part * plan.low, stop_lines(plan)
+    counts = np.arange(400)
+    match plan.family:
+        case NegativeBinomial(k=k):
+            one = stats.nbinom.pmf(counts, k, k / (k + mean))
+        case Poisson():
+            one = stats.poisson.pmf(counts, mean)
+        case Binomial():
+            one = stats.bernoulli.pmf(counts, mean)
+    open_sums, low, walked = np.ones(1), 0.0, 0.0
+    for n in range(1, 800):
+        walked += open_sums.sum()
+        open_sums = signal.convolve(open_sums, one, method="direct")
+        sums = np.arange(open_sums.size)
+        is_low, is_high = sums <= lines.slope * n - lines.h0, sums >= lines.slope * n + lines.h1
+        low += open_sums[is_low].sum()
+        open_sums = np.where(is_low | is_high, 0.0, open_sums)[: int(lines.slope * n + lines.h1) + 2]
+    course = exact_course(plan, mean)
+    assert (course.low, course.n) == pytest.approx((low, walked), rel=1e-7)
+
+
 @pytest.mark.parametrize("mean", [0.5, 0.7, 1.0])
 @pytest.mark.parametrize(("least", "most"), [(1, 400), (6, 25)])
 def test_a_plan_played_many_times_ends_as_worked_out(mean: float, least: int, most: int) -> None:
@@ -201,6 +253,12 @@ def test_a_cap_of_ten_samples_costs_errors_and_a_least_number_saves_some() -> No
     assert patient.alpha_more < 0
     assert patient.capped_at_low.n > patient.free_at_low.n
     assert patient.capped_at_low.undecided == 0
+
+
+@pytest.mark.parametrize("most", [None, 8, 30])
+def test_where_every_sample_is_a_hit_the_least_number_is_walked_all_the_same(most: int | None) -> None:
+    course = exact_course(NIST, 1.0, 8, most)  # two hits stop, by the table, and the eighth sample lets them
+    assert (course.high, course.n) == pytest.approx((1, 8))
 
 
 @pytest.mark.parametrize(("least", "most"), [(0, 5), (-1, None), (6, 5)])

@@ -8,6 +8,8 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy import stats
+from statsmodels.regression.mixed_linear_model import MixedLM
 
 from bot.statistics import OutOfRange, TooFewSamples, field_mean
 
@@ -59,6 +61,16 @@ def test_pooling_samples_as_if_they_stood_alone_claims_too_small_an_error(
     assert field.naive_se / field.se == pytest.approx(part, abs=5e-3)  # design/statistics.md, section 0
 
 
+def test_another_engine_finds_the_dyestuffs_components_by_likelihood() -> None:
+    yields, batches = np.array(DYESTUFF), np.repeat(np.arange(6), 5)
+    other = MixedLM(yields.ravel(), np.ones(30), batches).fit(reml=True)
+    field = field_mean(DYESTUFF)
+    assert -2 * other.llf == pytest.approx(319.654, abs=5e-4)  # T3, lme4's REML criterion
+    assert float(other.cov_re[0, 0]) == pytest.approx(field.between_component, rel=1e-3)
+    assert other.scale == pytest.approx(field.within_component, rel=1e-3)
+    assert other.bse_fe[0] == pytest.approx(field.se, rel=1e-3)
+
+
 @st.composite
 def equal_fields(draw: st.DrawFn) -> list[list[float]]:
     sites, samples = draw(st.integers(2, 6)), draw(st.integers(2, 6))
@@ -86,6 +98,15 @@ def test_the_mean_squares_share_out_the_whole_variance(sites: list[list[float]])
     whole = (n - 1) * field.between_ms + n * (m - 1) * field.within_ms
     assert whole == pytest.approx(float(np.var(sites)) * n * m, abs=1e-9)
     assert field.naive_se == pytest.approx(math.sqrt(float(np.var(sites, ddof=1)) / (n * m)), abs=1e-12)
+
+
+@given(equal_fields())
+def test_the_mean_squares_are_those_of_another_engines_analysis_of_variance(sites: list[list[float]]) -> None:
+    field = field_mean(sites)
+    assert field.between_ms is not None
+    assert field.within_ms is not None
+    if field.within_ms > 0:
+        assert stats.f_oneway(*sites).statistic == pytest.approx(field.between_ms / field.within_ms, abs=1e-9)
 
 
 @given(equal_fields(), st.floats(0.1, 100))
@@ -155,6 +176,12 @@ def test_too_few_sites_or_samples_are_refused(sites: Sequence[Sequence[float]]) 
 def test_more_seen_than_there_are_is_refused(sites_in_all: int | None, samples_in_all: int | None) -> None:
     with pytest.raises(OutOfRange, match="were seen"):
         field_mean(RINGTAILS, sites_in_all=sites_in_all, samples_in_all=samples_in_all)
+
+
+def test_a_value_whose_square_has_no_end_is_refused() -> None:
+    with pytest.raises(OutOfRange, match=r"1e\+155 is over 1e\+100, the most in one sample"):
+        field_mean([[1e155, 1], [2, 3]])
+    assert math.isfinite(field_mean([[1e100, 0], [0, 1e100]]).se)
 
 
 @pytest.mark.parametrize("value", [-1.0, math.nan, math.inf])

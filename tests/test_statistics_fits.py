@@ -29,19 +29,22 @@ from bot.statistics import (
     standard_error,
     variance,
 )
-from tests.counts_in_print import MITES, TEN_WEBWORMS, WEBWORMS
+from tests.counts_in_print import MITES, TEN_WEBWORMS, WEBWORMS, WEBWORMS_2, WEBWORMS_3, WEBWORMS_4
 
 any_counts = st.lists(st.integers(0, 40), min_size=2, max_size=30)
 
 
 @pytest.mark.parametrize(
     ("counts", "in_print", "tolerance"),
-    [  # design/statistics.md, section 4 (N1 and N4, T1) and section 6 (I1); SELF by scipy, statsmodels, R
+    [  # design/statistics.md, section 4 (N1 and N4, T1 to T4) and section 6 (I1); SELF by scipy, statsmodels, R
         (MITES, {"m": 1.1466667, "s2": 2.2736465, "k_mom": 1.1666974}, 5e-8),
         (WEBWORMS, {"m": 1.4000, "s2": 2.3272, "k_mom": 2.1140}, 5e-5),
+        (WEBWORMS_2, {"m": 0.5046, "s2": 0.5841, "k_mom": 3.2043}, 5e-5),
+        (WEBWORMS_3, {"m": 0.8523, "s2": 1.1386, "k_mom": 2.5372}, 5e-5),
+        (WEBWORMS_4, {"m": 0.4123, "s2": 0.5208, "k_mom": 1.5664}, 5e-5),
         (TEN_WEBWORMS, {"m": 2.4, "s2": 4.4888889, "k_mom": 2.7574468}, 5e-8),
     ],
-    ids=["mites", "webworms", "ten webworms"],
+    ids=["mites", "webworms 1", "webworms 2", "webworms 3", "webworms 4", "ten webworms"],
 )
 def test_mean_variance_and_k_by_moments_are_those_in_print(
     counts: Sequence[int], in_print: dict[str, float], tolerance: float
@@ -67,9 +70,12 @@ def test_the_mites_k_by_zeros_is_that_in_print() -> None:
     [
         (MITES, 1.02459, 0.27591, 5e-6),  # k: Bliss & Fisher 1953; se: scipy, statsmodels and R alike
         (MITES, 1.0245924, 0.27591, 5e-6),  # N1, SELF by all three engines
-        (WEBWORMS, 1.9113, 0.4135, 5e-5),  # N4, T1, SELF
+        (WEBWORMS, 1.9113, 0.4135, 5e-5),  # N4, T1 to T4, SELF
+        (WEBWORMS_2, 3.0221, 1.9243, 5e-5),
+        (WEBWORMS_3, 2.1577, 0.7191, 5e-5),
+        (WEBWORMS_4, 1.4234, 0.6321, 5e-5),
     ],
-    ids=["mites in print", "mites recomputed", "webworms"],
+    ids=["mites in print", "mites recomputed", "webworms 1", "webworms 2", "webworms 3", "webworms 4"],
 )
 def test_the_likeliest_k_and_its_error_are_those_in_print(
     counts: Sequence[int], k: float, se: float, tolerance: float
@@ -81,6 +87,12 @@ def test_the_likeliest_k_and_its_error_are_those_in_print(
 
 def test_the_mites_likeliest_k_has_all_seven_digits() -> None:
     assert k_by_likelihood(MITES).k == pytest.approx(1.0245924, abs=5e-8)  # N1, SELF
+    assert 1 / k_by_likelihood(MITES).k == pytest.approx(0.9759979, abs=5e-8)  # N1, statsmodels' alpha
+
+
+@pytest.mark.parametrize("counts", [WEBWORMS, WEBWORMS_2, WEBWORMS_3, WEBWORMS_4])
+def test_each_treatment_has_a_quarter_of_the_1300_webworm_plots(counts: Sequence[int]) -> None:
+    assert len(counts) == 1300 / 4  # N4
 
 
 def test_ten_webworm_counts_have_the_likeliest_k_in_print() -> None:

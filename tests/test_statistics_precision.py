@@ -111,6 +111,28 @@ def test_units_cancel(a: float, b: float, mean: float, times: float) -> None:
     assert green_line(other, wanted, 12) == pytest.approx(times * green_line(one, wanted, 12), rel=1e-9)
 
 
+@given(st.floats(0.1, 20), st.floats(0.02, 50), st.floats(0.02, 1), st.floats(1.01, 5))
+def test_a_tighter_precision_and_more_clumped_insects_take_more_samples(
+    k: float, mean: float, ratio: float, times: float
+) -> None:
+    plain = samples_needed(NegativeBinomial(k), mean, Precision(ratio)).exact
+    tighter = samples_needed(NegativeBinomial(k), mean, Precision(ratio / times)).exact
+    assert tighter == pytest.approx(times**2 * plain)
+    assert samples_needed(NegativeBinomial(k / times), mean, Precision(ratio)).exact > plain
+    assert samples_needed(NegativeBinomial(k), mean * times, Precision(ratio)).exact < plain
+    assert samples_needed(Poisson(), mean, Precision(ratio)).exact < plain
+
+
+def test_greens_line_with_an_a_of_2_and_a_b_of_one_and_a_half_falls_as_1024_by_n() -> None:
+    # 2.1: exact by hand at D = .25, (D²/a)^-2 n^-1.
+    for n in (1, 7, 32, 1024):
+        assert green_line(Taylor(2, 1.5), Precision(0.25), n) == pytest.approx(1024 / n, rel=1e-12)
+
+
+def test_a_very_high_mean_takes_the_samples_of_its_clumping_alone() -> None:
+    assert samples_needed(NegativeBinomial(1), 1e308, Precision(0.25)).n == 16  # by hand: 1/(k D²)
+
+
 @given(st.floats(0.01, 0.9), st.floats(0.05, 0.5), st.floats(0.5, 0.99))
 def test_a_share_takes_the_samples_that_statsmodels_says(p: float, ratio: float, confidence: float) -> None:
     z = float(stats.norm.ppf((1 + confidence) / 2))
@@ -182,8 +204,9 @@ def test_what_has_no_number_of_samples_is_refused_with_a_sentence() -> None:
     with pytest.raises(OutOfRange, match="a share from 0 to 1"):
         samples_needed(Binomial(), 1.5, Precision(0.1))
     for endless in (Taylor(1, 1.5), NegativeBinomial(1), Taylor(1, -400)):
-        with pytest.raises(OutOfRange, match="more samples than can be counted"):
-            samples_needed(endless, 0.1, Precision(1e-200))
+        for ratio in (1e-200, 1e-9):  # past 2^53 a float tells no whole number from the next
+            with pytest.raises(OutOfRange, match="more samples than can be counted"):
+                samples_needed(endless, 0.1, Precision(ratio))
 
 
 def test_lines_that_no_sum_meets_are_refused_with_a_sentence() -> None:

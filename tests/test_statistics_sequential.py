@@ -250,6 +250,8 @@ def test_no_insects_at_all_are_called_low_for_certain() -> None:
         (Poisson(), 1, 2, 0.1, math.nan, "beta must be between 0 and 1, not nan."),
         (Poisson(), 1, 2, 0.5, 0.5, "alpha and beta together must be under 1, not 1: tossing a coin would"),
         (NegativeBinomial(1e-20), 1, 2, 0.1, 0.1, "No number of samples tells 1 from 2 here."),
+        (Poisson(), 1e-320, 1, 0.1, 0.1, "1e-320 and 1 lie too far apart for lines between them."),
+        (Poisson(), 1, 100_001, 0.1, 0.1, "high must be at most 100000, the most in one sample, not 100001."),
     ],
 )
 def test_a_plan_that_tells_nothing_apart_is_refused(

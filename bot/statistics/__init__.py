@@ -1,6 +1,14 @@
 """The statistics, pure: counts in, figures out; floats live here, and numpy and scipy nowhere else."""
 
 from bot.statistics.after import Change, abbott, before_after, henderson_tilton
+from bot.statistics.agreement import (
+    NoInterval,
+    RatioInterval,
+    could_differ,
+    exact_ratio,
+    ratio_between_samples,
+    ratio_of_counts,
+)
 from bot.statistics.counts import MOST_COUNT, counts_from_frequencies, mean, standard_error, variance
 from bot.statistics.errors import (
     AllZeros,
@@ -67,9 +75,11 @@ __all__ = [
     "NegativeBinomial",
     "NoClumping",
     "NoEffort",
+    "NoInterval",
     "OutOfRange",
     "Poisson",
     "Precision",
+    "RatioInterval",
     "SequentialPlan",
     "StatisticsError",
     "StopLines",
@@ -81,9 +91,11 @@ __all__ = [
     "abbott",
     "before_after",
     "cap_cost",
+    "could_differ",
     "counts_from_frequencies",
     "every_k",
     "exact_course",
+    "exact_ratio",
     "field_mean",
     "green_line",
     "henderson_tilton",
@@ -95,6 +107,8 @@ __all__ = [
     "log_likelihood",
     "mean",
     "mean_interval",
+    "ratio_between_samples",
+    "ratio_of_counts",
     "samples_needed",
     "share_interval",
     "standard_error",

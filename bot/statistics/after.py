@@ -1,7 +1,8 @@
 """After a spray: by how much, in percent, there are fewer insects than there would have been.
 
 Densities go in, in any unit as long as it is one for all; units cancel. Below 0 there are more than there
-would have been. None is given where a formula divides by 0: there is nothing to compare with.
+would have been. None is given where a formula divides by 0: there is nothing to compare with. OutOfRange is
+raised where densities lie so far apart that no number holds their ratio.
 """
 
 import math
@@ -32,7 +33,7 @@ def abbott(treated: Change, check: Change) -> float | None:
     """
     if not check.after:
         return None
-    return 100 * (1 - treated.after / check.after)
+    return _fewer(treated.after / check.after)
 
 
 def henderson_tilton(treated: Change, check: Change) -> float | None:
@@ -43,7 +44,7 @@ def henderson_tilton(treated: Change, check: Change) -> float | None:
     """
     if not (treated.before and check.before and check.after):
         return None
-    return 100 * (1 - treated.after / treated.before * (check.before / check.after))
+    return _fewer(treated.after / treated.before * (check.before / check.after))
 
 
 def before_after(treated: Change) -> float | None:
@@ -53,4 +54,11 @@ def before_after(treated: Change) -> float | None:
     """
     if not treated.before:
         return None
-    return 100 * (1 - treated.after / treated.before)
+    return _fewer(treated.after / treated.before)
+
+
+def _fewer(left: float) -> float:
+    percent = 100 * (1 - left)
+    if not math.isfinite(percent):
+        raise OutOfRange("These densities lie too far apart to be compared.")
+    return percent

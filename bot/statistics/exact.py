@@ -113,6 +113,7 @@ def exact_course(plan: SequentialPlan, mean: float, least: int = 1, most: int | 
         before, going = going, float(alive.sum())
         low += under
         high += max(before - under - going, 0.0)
+    walked += high * max(least - n, 0)  # all are sure to stop high, and walk on to the least
     return Course(
         mean=mean,
         low=low,

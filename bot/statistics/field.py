@@ -11,6 +11,9 @@ from dataclasses import dataclass
 
 from bot.statistics.errors import OutOfRange, TooFewSamples
 
+MOST_VALUE = 1e100
+"""No unit makes a field's density larger; the squares of larger values would have no end."""
+
 
 @dataclass(frozen=True, slots=True)
 class FieldMean:
@@ -45,7 +48,7 @@ def field_mean(
     error within it.
 
     Raises TooFewSamples for no site, a site of no sample and a single site of one; OutOfRange for a value that
-    is under 0 and for more sites or samples seen than there are in all.
+    is under 0 or over MOST_VALUE and for more sites or samples seen than there are in all.
     """
     _look_at(sites, sites_in_all, samples_in_all)
     means = [math.fsum(site) / len(site) for site in sites]
@@ -81,6 +84,8 @@ def _look_at(sites: Sequence[Sequence[float]], sites_in_all: int | None, samples
     for value in (value for site in sites for value in site):
         if not 0 <= value < math.inf:
             raise OutOfRange(f"A value of a sample is 0 or more; {value:g} is not.")
+        if value > MOST_VALUE:
+            raise OutOfRange(f"A value of {value:g} is over {MOST_VALUE:g}, the most in one sample.")
     if sites_in_all is not None and sites_in_all < len(sites):
         raise OutOfRange(f"{len(sites)} sites were seen, so the field has no fewer; {sites_in_all} was said.")
     most = max(len(site) for site in sites)

@@ -7,6 +7,7 @@ its word, and so it is the method here.
 """
 
 import math
+import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
@@ -60,8 +61,9 @@ def mean_interval(counts: Sequence[int], confidence: float) -> Interval:
     - variance not over the mean: exact for a Poisson (Garwood 1936, Biometrika 28:437-442);
     - else the negative binomial's profile likelihood, k fitted anew at every mean, cut off at F(1, n - 1).
 
-    No end is over MOST_COUNT, which the highest is where two to four uneven counts bear out any mean. Raises
-    OutOfRange for a confidence not between 0 and 1, TooFewSamples for fewer than two samples.
+    No end is over MOST_COUNT, which the highest is where two to four uneven counts bear out any mean; the lowest
+    is 0 where they bear out any mean over 0. Raises OutOfRange for a confidence not between 0 and 1,
+    TooFewSamples for fewer than two samples.
     """
     of = sums(counts, least=2)
     _look_at(confidence)
@@ -78,27 +80,32 @@ def mean_interval(counts: Sequence[int], confidence: float) -> Interval:
 def _profiled(likelihood: Likelihood, confidence: float) -> Interval:
     most = 1 / LEAST_K
     cut = float(special.fdtri(1, likelihood.samples - 1, confidence)) / 2
-    middle, highest = math.log(likelihood.mean), math.log(MOST_COUNT)
+    lowest, middle, highest = math.log(sys.float_info.min), math.log(likelihood.mean), math.log(MOST_COUNT)
     worst = likelihood.best(likelihood.mean, most) - cut
 
     def rejected(log_mean: float) -> float:
         return worst - likelihood.best(math.exp(log_mean), most)
 
-    low = math.exp(_crossed(rejected, middle, -STEP))
-    high = MOST_COUNT if rejected(highest) <= 0 else math.exp(_crossed(rejected, middle, STEP))
-    return Interval(low, float(high), IntervalMethod.NB_PROFILE)
+    low = 0.0 if rejected(lowest) <= 0 else math.exp(_crossed(rejected, middle, lowest))
+    high = MOST_COUNT if rejected(highest) <= 0 else math.exp(_crossed(rejected, middle, highest))
+    return Interval(min(low, likelihood.mean), max(float(high), likelihood.mean), IntervalMethod.NB_PROFILE)
 
 
-STEP = 0.5
+STRIDE = 0.5
 """The first stride in search of an end, in the logarithm of the mean."""
 
 
-def _crossed(rejected: Callable[[float], float], start: float, step: float) -> float:
-    """Give the logarithm of the mean at which an end lies, in strides that double."""
-    near, far = start, start + step
+def _crossed(rejected: Callable[[float], float], start: float, last: float) -> float:
+    """Give the logarithm of the mean at which an end lies: between a start that is borne out and a last that is not."""
+    if rejected(start) > 0:  # a confidence so small that rounding alone speaks against the start
+        return start
+    near, far, stride = start, start, math.copysign(STRIDE, last - start)
     while rejected(far) <= 0:
-        step *= 2
-        near, far = far, far + step
+        near, far = far, far + stride
+        if abs(far - start) >= abs(last - start):
+            far = last
+            break
+        stride *= 2
     return float(optimize.brentq(rejected, near, far, xtol=1e-10))
 
 

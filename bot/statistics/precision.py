@@ -3,8 +3,9 @@
 Precision D has two meanings in print, and mixing them up changes the number of samples by z² = 3.84: SE/mean,
 and half the width of a confidence interval/mean. `Precision` always says which.
 
-Samples needed: n = variance / (mean D)², after Karandinos (1976) and Ruesink; with Taylor's power law
-s² = a m^b it is Green's (1970) n = a m^(b - 2)/D². Iwao (1975) for the limits about a critical mean.
+Samples needed: n = variance / (mean D)², after Karandinos (1976) and Ruesink, which is (1/m + 1/k)/D² for the
+negative binomial; with Taylor's power law s² = a m^b it is Green's (1970) n = a m^(b - 2)/D². Iwao (1975) for
+the limits about a critical mean.
 """
 
 import math
@@ -12,10 +13,13 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from bot.statistics.errors import OutOfRange
-from bot.statistics.families import Binomial, Family, over_zero, possible_mean, variance_at
+from bot.statistics.families import Binomial, Family, NegativeBinomial, Poisson, over_zero, possible_mean
 
 Z_95 = 1.96
 """The factor of a 95 % interval, rounded as the published forms round it."""
+
+MOST_NEEDED = 2**53
+"""Past it a float is no longer told from the next whole number, and no crew counts that long."""
 
 ROUNDING = 1e-12
 """A number of samples this near over a whole one, as a part of it, is the whole one."""
@@ -107,17 +111,18 @@ def samples_needed(spread: Family | Taylor, mean: float, precision: Precision) -
     """Give how many samples estimate a true mean, in counts of one sample, to a precision.
 
     Raises:
-        OutOfRange: the mean is 0 or none that a sample can have, or the number has no end.
+        OutOfRange: the mean is 0 or none that a sample can have, or the number is over MOST_NEEDED.
     """
     over_zero("The mean", mean)
     if isinstance(spread, Binomial):
         possible_mean(spread, mean)
     try:
         exact = _relative_variance(spread, mean) / precision.of_se / precision.of_se
-        n = max(1, math.ceil(exact * (1 - ROUNDING)))
-    except OverflowError as endless:
-        raise OutOfRange("That takes more samples than can be counted.") from endless
-    return Needed(n=n, exact=exact)
+    except OverflowError:  # a power of the mean beyond all floats
+        exact = math.inf
+    if not exact <= MOST_NEEDED:
+        raise OutOfRange("That takes more samples than can be counted.")
+    return Needed(n=max(1, math.ceil(exact * (1 - ROUNDING))), exact=exact)
 
 
 def green_line(taylor: Taylor, precision: Precision, n: int) -> float:
@@ -165,9 +170,15 @@ def iwao_most(crowding: Crowding, critical: float, t: float, half_width: float) 
 
 
 def _relative_variance(spread: Family | Taylor, mean: float) -> float:
-    if isinstance(spread, Taylor):
-        return spread.a * math.pow(mean, spread.b - 2)
-    return variance_at(spread, mean) / mean / mean
+    match spread:
+        case Taylor(a=a, b=b):
+            return a * math.pow(mean, b - 2)
+        case NegativeBinomial(k=k):
+            return 1 / mean + 1 / k
+        case Poisson():
+            return 1 / mean
+        case Binomial():
+            return (1 - mean) / mean
 
 
 def _crowded_variance(crowding: Crowding, mean: float) -> float:

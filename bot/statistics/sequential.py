@@ -21,6 +21,7 @@ from dataclasses import dataclass
 
 from scipy.optimize import brentq
 
+from bot.statistics.counts import MOST_COUNT
 from bot.statistics.errors import OutOfRange
 from bot.statistics.families import (
     Binomial,
@@ -49,7 +50,8 @@ class SequentialPlan:
     `alpha` is the chance of calling a true mean of `low` high, `beta` that of calling one of `high` low.
 
     Raises:
-        OutOfRange: low is not over 0 and under high, a share is not under 1, or alpha + beta is not under 1.
+        OutOfRange: low is not over 0 and under high, high is over MOST_COUNT, a share is not under 1, alpha + beta
+            is not under 1, or low and high lie too near or too far apart for any lines.
     """
 
     family: Family
@@ -63,6 +65,8 @@ class SequentialPlan:
         over_zero("high", self.high)
         if self.low >= self.high:
             raise OutOfRange(f"low must be under high; {self.low:g} is not under {self.high:g}.")
+        if self.high > MOST_COUNT:
+            raise OutOfRange(f"high must be at most {MOST_COUNT}, the most in one sample, not {self.high:g}.")
         if isinstance(self.family, Binomial) and self.high >= 1:
             raise OutOfRange(f"low and high of a binomial are shares under 1, not {self.high:g}.")
         for name, chance in (("alpha", self.alpha), ("beta", self.beta)):
@@ -75,6 +79,8 @@ class SequentialPlan:
             )
         if _weight(self) < LEAST_WEIGHT:
             raise OutOfRange(f"No number of samples tells {self.low!r} from {self.high!r} here.")
+        if math.isinf(_weight(self)):
+            raise OutOfRange(f"{self.low!r} and {self.high!r} lie too far apart for lines between them.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,8 +138,8 @@ def stop_lines(plan: SequentialPlan) -> StopLines:
     g = _weight(plan)
     return StopLines(
         slope=_drift(plan) / g,
-        h0=math.log((1 - plan.alpha) / plan.beta) / g,
-        h1=math.log((1 - plan.beta) / plan.alpha) / g,
+        h0=(math.log1p(-plan.alpha) - math.log(plan.beta)) / g,
+        h1=(math.log1p(-plan.beta) - math.log(plan.alpha)) / g,
         hit_or_not=isinstance(plan.family, Binomial),
     )
 
@@ -171,8 +177,8 @@ def _point(plan: SequentialPlan, mean: float, h: float) -> WaldPoint:
 
 def _chance_of_low(plan: SequentialPlan, h: float) -> float:
     """Work out L(h) = (A^h - 1)/(A^h - B^h) so that no power overflows."""
-    a = math.log((1 - plan.beta) / plan.alpha)
-    b = math.log(plan.beta / (1 - plan.alpha))
+    a = math.log1p(-plan.beta) - math.log(plan.alpha)
+    b = math.log(plan.beta) - math.log1p(-plan.alpha)
     if h == 0:
         return a / (a - b)
     if math.isinf(h):
