@@ -1,8 +1,11 @@
-"""Every verified row of every level book that ships, applied by the real rules: under, at and over its level."""
+"""Every row of every level book that ships, applied by the real rules: under, at and over each of its marks.
+
+A row that was not read at its source is applied in a season that accepts it, and it alone.
+"""
 
 import math
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -18,16 +21,18 @@ from bot.rules import (
     Method,
     Phase,
     Plan,
+    Retention,
     RetentionRule,
     SampleFacts,
     Season,
+    ShareFacts,
     SiteFigures,
     SquaresOn,
     Stage,
     Standing,
     VisitFacts,
     governing_row,
-    judge,
+    rows_by_share,
     site_standing,
 )
 from bot.season_file import SeasonText, read_season, shipped_books
@@ -43,6 +48,7 @@ timezone = "America/Chicago"
 country = "US"
 contact = "Larkspur Extension, 270-555-0100"
 level_book = "{book}"
+accept_unverified = [{accepted}]
 
 [people.june]
 name = "June Abbot"
@@ -67,17 +73,33 @@ def book_text(name: str) -> str:
     return (files("bot") / "levels" / f"{name}.toml").read_text(encoding="utf-8")
 
 
-def season_with(name: str) -> Season:
-    """Read a season that goes by a book that ships."""
-    season = read_season(SeasonText(SEASON.format(book=name), book_text(name)))
+def season_with(name: str, *accepted: str) -> Season:
+    """Read a season that goes by a book that ships, and accepts some of its unverified rows."""
+    ids = ", ".join(f'"{row_id}"' for row_id in accepted)
+    season = read_season(SeasonText(SEASON.format(book=name, accepted=ids), book_text(name)))
     assert isinstance(season, Season), "\n".join(map(str, season))
     return season
 
 
+def row_in(season: Season, row_id: str) -> Level:
+    return next(level for level in season.levels if level.id == row_id)
+
+
+WRITTEN = {name: tomllib.loads(book_text(name))["level"] for name in shipped_books()}
 SEASONS = {name: season_with(name) for name in shipped_books()}
-ROWS = {f"{name}:{level.id}": level for name, season in SEASONS.items() for level in season.levels}
+SEASON_OF = {
+    f"{name}:{row['id']}": SEASONS[name] if row["verified"] else season_with(name, row["id"])
+    for name, rows in WRITTEN.items()
+    for row in rows
+}
+"""The season in which a row is applied, by book and row."""
+
+ROWS = {key: row_in(season, key.split(":")[1]) for key, season in SEASON_OF.items()}
 COUNTS = {key: level for key, level in ROWS.items() if level.target is not None}
 SHARES = {key: level for key, level in ROWS.items() if level.share is not None}
+
+JUST = {-1: "just under", 0: "at", 1: "just over"}
+"""Where a count is to a mark, by how many bugs more than it takes."""
 
 
 def each_of(rows: Mapping[str, Level]) -> pytest.MarkDecorator:
@@ -85,13 +107,36 @@ def each_of(rows: Mapping[str, Level]) -> pytest.MarkDecorator:
     return pytest.mark.parametrize(("key", "level"), rows.items(), ids=rows)
 
 
+def marks_of(level: Level) -> dict[str, Fraction]:
+    """Give a row's marks by name: its low and its high, and half of each where poor retention halves them."""
+    marks = {"level": level.low} if level.low == level.high else {"low": level.low, "high": level.high}
+    if level.retention is not None and level.retention.rule is RetentionRule.HALVE:
+        marks |= {f"half {name}": mark / 2 for name, mark in marks.items()}
+    return marks
+
+
+def around_each_mark(rows: Mapping[str, Level]) -> pytest.MarkDecorator:
+    """Run a test just under, at and just over each mark of each row, named so."""
+    cases = [
+        pytest.param(key, level, mark, more, id=f"{key} {JUST[more]} its {name}")
+        for key, level in rows.items()
+        for name, mark in marks_of(level).items()
+        for more in JUST
+    ]
+    return pytest.mark.parametrize(("key", "level", "mark", "more"), cases)
+
+
 def stages_of(key: str, level: Level) -> list[Stage]:
-    """Give the stages in which a row governs its target and method in its book."""
-    rows = SEASONS[key.split(":")[0]].levels
-    method = level.method
-    assert level.target is not None
+    """Give the stages in which a row governs its target and method, or its share, in its season."""
+    rows = SEASON_OF[key].levels
+    if level.share is not None:
+        return [
+            stage for stage in STAGES if rows_by_share([level.share], rows, stage).get(level.share) is level
+        ]
+    target, method = level.target, level.method
+    assert target is not None
     assert method is not None
-    return [stage for stage in STAGES if governing_row(rows, level.target, method, stage) is level]
+    return [stage for stage in STAGES if governing_row(rows, target, method, stage) is level]
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +150,7 @@ class Site:
 
     def stands(self, bugs: Mapping[str, int], squares: SquaresOn | None = None) -> SiteFigures:
         """Give its figures for the row's target with so many bugs by code."""
-        level, season = COUNTS[self.key], SEASONS[self.key.split(":")[0]]
+        level, season = COUNTS[self.key], SEASON_OF[self.key]
         assert level.method is not None
         plan = Plan(
             key="plan",
@@ -126,6 +171,15 @@ class Site:
         return next(one for one in site_standing(visit, squares, alone=True) if one.target == level.target)
 
 
+def looked_at(key: str, n: int, of: int) -> SiteFigures:
+    """Give the figures of a row's share where n of so many were found, in the first stage in which it governs."""
+    level, season = SHARES[key], SEASON_OF[key]
+    stage = stages_of(key, level)[0]
+    seen = (ShareFacts(level.share or "", n, of, look=of),)
+    visit = VisitFacts(14, date(2027, 7, 6), season.plans["sheets"], stage, season.levels, (), shares=seen)
+    return next(one for one in site_standing(visit, None, alone=True) if one.share is not None)
+
+
 def card_of(season: Season, targets: Iterable[str]) -> tuple[Column, ...]:
     return tuple(column for target in targets for column in season.targets[target].columns)
 
@@ -133,17 +187,27 @@ def card_of(season: Season, targets: Iterable[str]) -> tuple[Column, ...]:
 def weighed(level: Level) -> dict[str, Fraction]:
     """Give a row's weights by code, the other targets that count in among them."""
     columns = card_of(next(iter(SEASONS.values())), [level.target or "", *level.others])
-    own = {one.code: level.count[one.life_stage] for one in columns if one.life_stage in level.count}
+    own = {
+        one.code: level.count[one.life_stage]
+        for one in columns
+        if one.target == level.target and one.life_stage in level.count
+    }
     return own | {one.code: level.others[one.target] for one in columns if one.target in level.others}
+
+
+def codes_of(level: Level, life_stages: Iterable[str]) -> list[str]:
+    """Give the codes of a row's own target that count some life stages."""
+    columns = card_of(next(iter(SEASONS.values())), [level.target or ""])
+    return [one.code for one in columns if one.life_stage in life_stages]
 
 
 def exact_site(key: str, level: Level, weight: Fraction) -> tuple[Site, int]:
     """Give a site where a whole number of bugs of a weight is at every mark, halved too; and its units.
 
-    The site's effort is so many times the row's `per`.
+    The site's effort is so many times the row's `per`: one bug is a hundredth of it, or less.
     """
     halves = [mark / weight / 2 for mark in (level.low, level.high)]
-    units = 4 * math.lcm(*(mark.denominator for mark in halves))
+    units = 100 * math.lcm(*(mark.denominator for mark in halves))
     return Site(key, stages_of(key, level)[0], 4, level.per.amount * units / 4), units
 
 
@@ -152,20 +216,22 @@ def by_count(found: Fraction, low: Fraction, high: Fraction) -> Standing:
     return ABOVE if found >= high else IN_RANGE if low <= found < high else BELOW
 
 
-def around(level: Level) -> tuple[SquaresOn | None, SquaresOn | None]:
-    """Give square retention just poor and just good enough by a row's mark, in thousandths; None without one."""
-    if level.retention is None:
-        return None, None
-    mark = int(level.retention.mark * 10)
-    poor = mark if level.retention.inclusive else mark - 1
-    return SquaresOn(poor, 1000), SquaresOn(poor + 1, 1000)
+def squares_near(mark: Retention, more: int) -> SquaresOn:
+    """Give squares on just under (-1), at (0) or just over (1) a mark of retention, in thousandths."""
+    assert (mark.mark * 10).denominator == 1
+    return SquaresOn(int(mark.mark * 10) + more, 1000)
 
 
-def expected(level: Level, found: Fraction, squares: SquaresOn | None, *, poor: bool) -> Standing:
-    """Give the standing that standing.md calls for, the second count holding."""
+def is_poor(mark: Retention, more: int) -> bool:
+    """Tell what standing.md says of squares near a mark: `below = 80` is under 80, `at_most = 80` 80 or under."""
+    return more < 0 or (mark.inclusive and more == 0)
+
+
+def expected(level: Level, found: Fraction, poor: bool | None) -> Standing:
+    """Give the standing that standing.md calls for, the second count holding; `poor` None: squares not known."""
     alone = by_count(found, level.low, level.high)
     match level.retention.rule if level.retention else None:
-        case RetentionRule.AND if squares is None:
+        case RetentionRule.AND if poor is None:
             return BELOW if alone is BELOW else UNKNOWN
         case RetentionRule.AND:
             return alone if poor else BELOW
@@ -177,38 +243,96 @@ def expected(level: Level, found: Fraction, squares: SquaresOn | None, *, poor: 
             return alone
 
 
+def retentions(level: Level) -> Iterator[tuple[SquaresOn | None, bool | None]]:
+    """Give squares not known, and squares about the mark of a row, each with whether they are poor."""
+    yield None, None
+    if level.retention is not None:
+        for more in JUST:
+            yield squares_near(level.retention, more), is_poor(level.retention, more)
+
+
 @pytest.mark.parametrize("name", shipped_books())
 def test_a_season_goes_by_every_verified_row_of_its_book(name: str) -> None:
-    rows = tomllib.loads(book_text(name))["level"]
-    assert [level.id for level in SEASONS[name].levels] == [row["id"] for row in rows if row["verified"]]
+    assert [level.id for level in SEASONS[name].levels] == [
+        row["id"] for row in WRITTEN[name] if row["verified"]
+    ]
 
 
-@each_of(COUNTS)
-def test_a_verified_row_governs_in_some_stage(key: str, level: Level) -> None:
+@pytest.mark.parametrize("name", shipped_books())
+def test_a_season_goes_by_all_rows_of_its_book_where_it_accepts_them(name: str) -> None:
+    waiting = [row["id"] for row in WRITTEN[name] if not row["verified"]]
+    assert [level.id for level in season_with(name, *waiting).levels] == [row["id"] for row in WRITTEN[name]]
+
+
+@each_of(ROWS)
+def test_a_row_governs_in_some_stage(key: str, level: Level) -> None:
     assert stages_of(key, level)
 
 
-@each_of(COUNTS)
-def test_a_count_stands_as_the_row_says_under_at_and_over_each_of_its_marks(key: str, level: Level) -> None:
-    also = level.also.count if level.also else level.count
-    codes = {
-        column.code: level.count[column.life_stage]
-        for column in card_of(SEASONS[key.split(":")[0]], [level.target or ""])
-        if column.life_stage in level.count and column.life_stage in also
-    }
-    poor, good = around(level)
-    for (code, weight), squares in product(codes.items(), {poor, good, None}):
+@around_each_mark(COUNTS)
+def test_a_count_stands_as_the_row_says(key: str, level: Level, mark: Fraction, more: int) -> None:
+    codes = weighed(level)
+    if level.also is not None:
+        codes = {code: codes[code] for code in codes_of(level, level.also.count)}
+    assert codes
+    for (code, weight), (squares, poor) in product(codes.items(), retentions(level)):
         site, units = exact_site(key, level, weight)
-        halved = level.retention is not None and level.retention.rule is RetentionRule.HALVE
-        for mark, divisor, more in product((level.low, level.high), (1, 2) if halved else (1,), (-1, 0, 1)):
-            bugs = mark * units / divisor / weight
-            assert bugs.denominator == 1
-            found = (bugs + more) * weight / units
-            figures = site.stands({code: int(bugs) + more}, squares)
-            assert figures.level is level
-            assert figures.density == found
-            wants = expected(level, found, squares, poor=squares is not None and squares == poor)
-            assert figures.standing is wants, f"{code} {found} per {level.per}, squares {squares}"
+        bugs = mark * units / weight + more
+        assert bugs.denominator == 1
+        found = bugs * weight / units
+        figures = site.stands({code: int(bugs)}, squares)
+        assert figures.level is level
+        assert figures.density == found
+        assert figures.standing is expected(level, found, poor), f"{code} {found} per {level.per}, {squares}"
+
+
+@pytest.mark.parametrize(
+    ("key", "more"),
+    [
+        pytest.param(key, more, id=f"{key} {JUST[more]} its retention mark")
+        for key, level in COUNTS.items()
+        if level.retention
+        for more in JUST
+    ],
+)
+def test_retention_bears_on_a_row_on_its_poor_side_alone(key: str, more: int) -> None:
+    level = COUNTS[key]
+    mark = level.retention
+    assert mark is not None
+    code, weight = next(iter(weighed(level).items()))
+    site, units = exact_site(key, level, weight)
+    # a count that is above under poor retention only: at the high, at half of it, a single bug
+    bugs = {
+        RetentionRule.AND: level.high * units / weight,
+        RetentionRule.HALVE: level.high * units / weight / 2,
+        RetentionRule.OR: Fraction(1),
+    }[mark.rule]
+    assert mark.rule is not RetentionRule.HALVE or level.high / 2 < level.low
+    figures = site.stands({code: int(bugs)}, squares_near(mark, more))
+    assert figures.standing is (ABOVE if is_poor(mark, more) else BELOW)
+
+
+@pytest.mark.parametrize(
+    ("key", "more"),
+    [
+        pytest.param(key, more, id=f"{key} {JUST[more]} its second count")
+        for key, level in COUNTS.items()
+        if level.also
+        for more in JUST
+    ],
+)
+def test_a_second_count_must_hold_too(key: str, more: int) -> None:
+    level = COUNTS[key]
+    also = level.also
+    assert also is not None
+    (inside,), outside = codes_of(level, also.count), codes_of(level, level.count.keys() - also.count.keys())
+    site, units = exact_site(key, level, Fraction(1))
+    second = also.at_least * units * level.per.amount / also.per.amount
+    assert second.denominator == 1
+    whole = level.high * units
+    figures = site.stands({inside: int(second) + more, outside[0]: int(whole - second) - more})
+    assert figures.density == level.high
+    assert (figures.standing, figures.judged.also_failed) == ((BELOW, True) if more < 0 else (ABOVE, False))
 
 
 @each_of(COUNTS)
@@ -222,11 +346,7 @@ def test_bugs_of_every_weight_count_alike_to_the_mark(key: str, level: Level) ->
 @each_of({key: level for key, level in COUNTS.items() if level.also})
 def test_a_second_count_that_does_not_hold_keeps_a_row_below(key: str, level: Level) -> None:
     assert level.also is not None
-    outside = [
-        column.code
-        for column in card_of(SEASONS[key.split(":")[0]], [level.target or ""])
-        if column.life_stage in level.count and column.life_stage not in level.also.count
-    ]
+    outside = codes_of(level, level.count.keys() - level.also.count.keys())
     site, units = exact_site(key, level, Fraction(1))
     figures = site.stands({outside[0]: int(level.high * units * 2)})
     assert (figures.standing, figures.judged.also_failed) == (BELOW, True)
@@ -234,19 +354,20 @@ def test_a_second_count_that_does_not_hold_keeps_a_row_below(key: str, level: Le
 
 @each_of({key: level for key, level in COUNTS.items() if level.retention})
 def test_poor_retention_without_a_bug_is_below(key: str, level: Level) -> None:
-    poor, _ = around(level)
+    assert level.retention is not None
     site, _ = exact_site(key, level, Fraction(1))
-    assert site.stands({}, poor).standing is BELOW
+    assert site.stands({}, squares_near(level.retention, -1)).standing is BELOW
 
 
-@each_of(SHARES)
-def test_a_share_stands_as_the_row_says_under_at_and_over_each_of_its_marks(key: str, level: Level) -> None:
+@around_each_mark(SHARES)
+def test_a_share_stands_as_the_row_says(key: str, level: Level, mark: Fraction, more: int) -> None:
     looked = 1000
-    for mark, more in product((level.low, level.high), (-1, 0, 1)):
-        n = mark * looked / level.per.amount + more
-        found = n * level.per.amount / looked
-        assert n.denominator == 1, key
-        assert judge(level, found, None, None).standing is by_count(found, level.low, level.high)
+    n = mark * looked / level.per.amount + more
+    assert n.denominator == 1
+    figures = looked_at(key, int(n), looked)
+    assert figures.level is level
+    assert figures.density == n * level.per.amount / looked
+    assert figures.standing is by_count(n * level.per.amount / looked, level.low, level.high)
 
 
 # By hand: literal counts, and the source of each
@@ -297,6 +418,12 @@ def test_a_share_stands_as_the_row_says_under_at_and_over_each_of_its_marks(key:
         # Alabama Extension 2021: 3 per 5 row ft in bloom, a clouded plant bug counting 1.5
         ("alabama:plantbug-bloom-sheet", "bloom 4", 10, 3, {"LN": 3, "CB": 10}, None, ABOVE),
         ("alabama:plantbug-bloom-sheet", "bloom 4", 10, 3, {"LN": 2, "CB": 10}, None, BELOW),
+        # UT, "Looking ahead to cutout": from 3 to 5 per drop cloth at cutout, taken as 5 row feet
+        ("tennessee:plantbug-cutout-sheet", "cutout", 10, 3, {"LA": 9, "LN": 20}, None, BELOW),
+        ("tennessee:plantbug-cutout-sheet", "cutout", 10, 3, {"LA": 10, "LN": 20}, None, ABOVE),
+        # Delta Farm Press, Louisiana: 2.5 times the level past cutout, 7.5 per 5 row ft
+        ("louisiana:plantbug-cutout-sheet", "cutout", 10, 3, {"LA": 14, "LN": 30}, None, BELOW),
+        ("louisiana:plantbug-cutout-sheet", "cutout", 10, 3, {"LA": 15, "LN": 30}, None, ABOVE),
         # Stink bugs, High Plains 2020: 1 per 6 row ft, in any stage
         ("texas-plains:stinkbug-sheet", "cutout", 10, 3, {"SB": 5}, None, ABOVE),
         ("texas-plains:stinkbug-sheet", "cutout", 10, 3, {"SB": 4}, None, BELOW),
@@ -332,8 +459,7 @@ def test_published_levels_worked_by_hand(
     ],
 )
 def test_published_shares_worked_by_hand(key: str, hurt: int, of: int, standing: Standing) -> None:
-    level = SHARES[key]
-    assert judge(level, Fraction(hurt, of) * level.per.amount, None, None).standing is standing
+    assert looked_at(key, hurt, of).standing is standing
 
 
 def test_three_methods_of_one_bug_have_each_their_own_level() -> None:

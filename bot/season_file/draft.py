@@ -19,7 +19,7 @@ from bot.season_file.forms import (
     ShareForm,
     TargetForm,
 )
-from bot.season_file.reading import SeasonText, shipped_books
+from bot.season_file.reading import SeasonText, no_such_book
 from bot.season_file.toml_text import read_toml
 
 SECTIONS = ("season", "people", "fields", "plans", "targets", "shares", "level")
@@ -162,14 +162,12 @@ def _read_book(
     name = season.form.level_book
     if not text:
         if name is not None:
-            ships = f"the books that ship are {', '.join(shipped_books()) or 'none'}"
-            near = did_you_mean(name, shipped_books())
-            faults.append(Fault("season.level_book", f"There is no level book {name}; {ships}.{near}"))
+            faults.append(Fault("season.level_book", no_such_book(name)))
         return None, []
     raw = read_toml(text, "book ", faults)
     if raw is None:
         return None, []
-    for key in raw.keys() - {"book", "level"}:
+    for key in (key for key in raw if key not in ("book", "level")):
         faults.append(Fault(f"book {key}", "A level book holds [book] and [[level]], and nothing else."))
     book = read_entry(BookForm, raw.get("book", {}), "book book", faults)
     tables = raw.get("level", [])

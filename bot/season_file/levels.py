@@ -56,6 +56,11 @@ def levels_in_force(draft: Draft) -> tuple[InForce, ...]:
     )
 
 
+def written_levels(draft: Draft, *, own: bool) -> tuple[Level, ...]:
+    """Give the levels that the season file (`own`) or its book writes, in force or not, of a draft without faults."""
+    return tuple(_level(row.entry.form) for row in draft.rows if row.own is own)
+
+
 def all_rows_sound(draft: Draft) -> bool:
     """Tell whether there is a book and every row could be read, so that a missing level is truly missing."""
     return draft.book is not None and not any(_faulty(draft, row) for row in draft.rows)

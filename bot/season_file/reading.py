@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from importlib import resources
 from pathlib import Path
 
+from bot.season_file.faults import did_you_mean
+
 _BOOKS = resources.files("bot") / "levels"
 
 
@@ -50,9 +52,28 @@ def read_texts(path: Path) -> SeasonText:
     season = _text_of(path)
     name = _book_named_in(season)
     if name in shipped_books():
-        return SeasonText(season, (_BOOKS / f"{name}.toml").read_text(encoding="utf-8"))
+        return SeasonText(season, read_book_text(name))
     book = path.parent / name
     return SeasonText(season, _text_of(book) if name and _is_file(book) else "")
+
+
+def read_book_text(name: str) -> str:
+    """Read a level book: one that ships by its name, or a file by its path.
+
+    Raises SeasonFileUnreadable.
+    """
+    if name in shipped_books():
+        return (_BOOKS / f"{name}.toml").read_text(encoding="utf-8")
+    if not _is_file(Path(name)):
+        raise SeasonFileUnreadable(no_such_book(name))
+    return _text_of(Path(name))
+
+
+def no_such_book(name: str) -> str:
+    """Say that there is no level book of a name, and which there are, with the nearest."""
+    ships = ", ".join(shipped_books()) or "none"
+    near = did_you_mean(name, shipped_books())
+    return f"There is no level book {name}; the books that ship are {ships}.{near}"
 
 
 def _text_of(path: Path) -> str:
