@@ -19,7 +19,7 @@ from bot.conversation import (
 )
 from bot.digests import put_due_digests
 from bot.field_book import FieldBook, SeasonShelf
-from bot.replies import Speech, phone_words, reminder_text
+from bot.replies import NO_FIGURE, Speech, phone_words, reminder_text
 from storage import (
     Alert,
     InboxText,
@@ -177,7 +177,7 @@ def _tell_not_read(book: FieldBook, alert: Alert, key: str, left: datetime) -> N
         field,
         key,
         lambda say: say.say(
-            "alert.not_read",
+            "alert.not_read" if alert.crossing.figures["density"] != NO_FIGURE else "alert.not_read_unknown",
             name=person.name,
             field=field.number,
             field_name="",

@@ -20,6 +20,11 @@ def last_crossing(session: Session, field: int, target: str) -> CrossingRow | No
     ).first()
 
 
+def crossed_in(session: Session, round_id: int) -> set[str]:
+    """Give the targets and shares that have crossed in a round."""
+    return set(session.scalars(sa.select(CrossingRow.target).where(CrossingRow.round_id == round_id)))
+
+
 def last_told(session: Session, field: int, target: str, kinds: Sequence[str]) -> CrossingRow | None:
     """Give the last crossing of some kinds of a field for a target that somebody was told of."""
     return session.scalars(

@@ -70,6 +70,7 @@ def test_a_site_is_shown_in_its_fixed_form(counted: Rowfoot) -> None:
         "nawf": None,
         "remarks": [],
         "checks": {},
+        "trainees": {},
         "levels": [
             {
                 **LEVEL,

@@ -95,8 +95,8 @@ def test_example_2_batch_of_ten_packed(language: str) -> None:
     text = counts_reply(speech(language), stands_with(GIN_ROAD, 121, list(batch)), answer)
     echo = "121 1 20010 2 01004 3 00130 4 0 5 10102 6 0 7 00120 8 0 9 00011 10 00110."
     facts = {
-        "en": f"{echo}|DONE|10 of 10|FA3 FN1 LA4 LN8 MP7|Lygus 2 per 5 row ft, level 3: BELOW|Next: 123",
-        "es": f"{echo}|LISTO|10 de 10|Lygus 2 por 5 pies|umbral 3: ABAJO",
+        "en": f"{echo}|DONE|10 of 10|Lygus 2 per 5 row ft, level 3: BELOW, a CLOSE CALL.",
+        "es": f"{echo}|LISTO|10 de 10|Lygus 2 por 5 pies|umbral 3: ABAJO|MUY CERCA.",
     }
     holds(text, facts, language)
 
@@ -107,8 +107,8 @@ def test_example_3_finished_below(language: str) -> None:
     stands = stands_with(GIN_ROAD, 121, [coded(1, LN=10), *map(coded, range(2, 10)), last])
     text = counts_reply(speech(language), stands, CountsAnswer((last,), ahead=Ahead(next_site=123)))
     facts = {
-        "en": "121 10 LA1 LN1.|DONE, 10 of 10|Lygus 2 per 5 row ft, level 3: BELOW.|Next: 123",
-        "es": "121 10 LA1 LN1.|LISTO, 10 de 10|Lygus 2 por 5 pies|umbral 3: ABAJO|Sigue: 123",
+        "en": "121 10 LA1 LN1.|DONE, 10 of 10|Lygus 2 per 5 row ft, level 3: BELOW, a CLOSE CALL.|Next: 123",
+        "es": "121 10 LA1 LN1.|LISTO, 10 de 10|Lygus 2 por 5 pies|umbral 3: ABAJO|MUY CERCA.|Sigue: 123",
     }
     holds(text, facts, language)
 
@@ -120,7 +120,7 @@ def test_example_4_finished_above(language: str) -> None:
     answer = CountsAnswer((last,), ahead=Ahead((125,), 125))
     text = counts_reply(speech(language), stands, answer)
     facts = {
-        "en": "123 10 LA2 LN3.|DONE, 10 of 10|Lygus 3.67 per 5 row ft, level 3: ABOVE.|Field 12 needs 125|Next: 125",
+        "en": "123 10 LA2 LN3.|DONE, 10 of 10|Lygus 3.67 per 5 row ft, level 3: ABOVE, a CLOSE CALL.|Field 12 needs 125|Next: 125",
         "es": "123 10 LA2 LN3.|LISTO, 10 de 10|Lygus 3.67 por 5 pies|umbral 3: ARRIBA|lote 12|Sigue: 125",
     }
     holds(text, facts, language)

@@ -5,14 +5,18 @@ from datetime import date
 
 from bot.conversation.turn import Turn, tell_supervisors
 from bot.replies import Ahead, Stands, dropped_last, first_fitting
-from bot.rules import Field, Role, Standing, VisitEnd
+from bot.rules import Field, Person, Role, Standing, VisitEnd
 from parsing import Sample, echo_samples
 from storage import VisitState, standing_samples, visit_before
 
 
 def is_assigned(turn: Turn, field_: Field) -> bool:
-    """Tell whether a field is the sender's to count: its scout, one of its scouts' leaders, its supervisor."""
-    person = turn.whose
+    """Tell whether a field is for him to count whose counts these are."""
+    return assigned_to(turn.whose, field_)
+
+
+def assigned_to(person: Person, field_: Field) -> bool:
+    """Tell whether a field is somebody's to count: its scout, one of its scouts' leaders, its supervisor."""
     if person.key in field_.scouts:
         return True
     if Role.SUPERVISOR in person.roles and person.key in field_.supervisors:
@@ -68,11 +72,11 @@ def was_it_the_day_before(turn: Turn, site: int, stored: Sequence[Sample]) -> li
 def what_is_next(turn: Turn, stands: Stands, day: date) -> Ahead:
     """Give what a scout does after a site that is finished or sure: the rest of its field, the next on his list."""
     visit, field_ = stands.visit, stands.field
-    sure = any(one.certain and one.standing is Standing.ABOVE for one in stands.figures)
+    sure = any(one.certain and one.standing is Standing.ABOVE for one in stands.counted)
     if not visit.finished and not sure:
         return Ahead()
     here = _unfinished_sites(turn, field_, day)
-    above = any(one.standing is Standing.ABOVE for one in stands.figures)
+    above = any(one.standing is Standing.ABOVE for one in stands.counted)
     mine = [one for one in turn.season.fields.values() if turn.whose.key in one.scouts]
     ahead = [
         site

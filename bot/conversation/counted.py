@@ -1,11 +1,12 @@
 """The answer to counts: what was stored, what waits, what was refused, and how the site stands."""
 
 from collections.abc import Collection, Sequence
+from dataclasses import replace
 
 from bot.conversation.ahead import is_assigned, not_on_the_list, was_it_the_day_before, what_is_next
 from bot.conversation.asking import Asked, ask, not_dropped, samples_to_json
 from bot.conversation.doubting import CUT, ELSEWHERE, NOT_IN, OVER, REPLACE, SITE
-from bot.conversation.sharing import sums_of_stops
+from bot.conversation.sharing import stop_notes, sums_of_stops
 from bot.conversation.taking import Taken, draw_together, leave_what_cannot_be_shown
 from bot.conversation.turn import Turn
 from bot.replies import (
@@ -15,8 +16,11 @@ from bot.replies import (
     counts_reply,
     dropped_last,
     fix_lead,
+    is_close_call,
     number_list,
     part_refused,
+    septets_of,
+    until_last,
     waiting_question,
 )
 from bot.rules import Plan
@@ -41,26 +45,19 @@ def answer_counted(
     leave_what_cannot_be_shown(turn, site, plan, taken)
     if taken.waiting:
         question = waiting_question(speech, turn.season, site, taken.waiting, plan.ask_above)
-        waiting = samples_to_json([one.sample for one in taken.waiting])
-        waits = {
-            "site": site,
-            "samples": waiting,
-            "fix": fix,
-            "yes_to": [*yes_to, SITE, ELSEWHERE, OVER, REPLACE, CUT, NOT_IN],
-        }
-        ask(turn, Asked.SAMPLES, field_, waits)
     written = [one.number for one in taken.stored if one.number is not None]
     written += [one.now.number or 0 for one in taken.fixed]
     not_dropped(turn, site, [*written, *taken.same])
     if not written and not taken.same and not problems and len(taken.refused) + bool(question) == 1:
+        _ask(turn, site, taken, yes_to, fix=fix)
         turn.reply(*(question or taken.refused[0]))
         return
     not_stored = tuple(
         NotStored(problem.sample, part_refused(speech, problem, len(plan.codes))) for problem in problems
     )
-    notes = [*taken.refused, *taken.shares, *sums_of_stops(turn, site, sent)]
+    notes = [*taken.refused, *stop_notes(turn, site, taken.shares), *sums_of_stops(turn, site, sent)]
     if taken.same:
-        notes.insert(0, turn.wordings("counts.same", numbers=number_list(taken.same)))
+        notes.insert(0, until_last(turn.wordings("counts.same", numbers=number_list(taken.same))))
     view = turn.book.site_view(site, turn.day)
     if view.visit is not None and not view.visit.spread_known:
         notes.append(dropped_last(turn.say("counts.from_totals")))
@@ -71,6 +68,8 @@ def answer_counted(
     tail: tuple[str, ...] = ()
     if taken.first_own and not is_assigned(turn, field_):
         tail = not_on_the_list(turn, site, field_)
+    if view.visit is None:
+        _ask(turn, site, taken, yes_to, fix=fix)
     if view.visit is None and taken.stored:
         # stops at which shares alone were looked at begin no visit
         said = " ".join(note[0] for note in notes)
@@ -98,6 +97,36 @@ def answer_counted(
         notes=tuple(notes),
         tail=tail,
         question=question,
+        close_call=_close_call(turn, stands),
         ahead=ahead,
     )
-    turn.reply(counts_reply(turn.speech, stands, answer))
+    said = counts_reply(turn.speech, stands, answer)
+    if question and septets_of(said) > turn.speech.room:
+        # what was stored, and that the rest was not, goes before a question
+        left = [one.sample.number for one in taken.waiting]
+        unasked = tuple(NotStored(one, turn.wordings("parts.many_left", samples=one)) for one in left)
+        answer = replace(answer, question=(), not_stored=(*not_stored, *unasked))
+        said = counts_reply(turn.speech, stands, answer)
+    else:
+        _ask(turn, site, taken, yes_to, fix=fix)
+    turn.reply(said)
+
+
+def _ask(turn: Turn, site: int, taken: Taken, yes_to: Collection[str], *, fix: bool) -> None:
+    """Ask about the samples that wait, if any do."""
+    if not taken.waiting:
+        return
+    waits = {
+        "site": site,
+        "samples": samples_to_json([one.sample for one in taken.waiting]),
+        "fix": fix,
+        "yes_to": [*yes_to, SITE, ELSEWHERE, OVER, REPLACE, CUT, NOT_IN],
+    }
+    ask(turn, Asked.SAMPLES, turn.book.sites[site], waits)
+
+
+def _close_call(turn: Turn, stands: Stands) -> str:
+    """Say who decides on more samples where a finished site is a close call."""
+    if not any(is_close_call(one) for one in stands.counted):
+        return ""
+    return turn.say("counts.close_call_told", supervisor=turn.supervisor_of(stands.field))

@@ -74,7 +74,7 @@ def hear_stage(turn: Turn, said: StageSaid) -> None:
                 "stage.same",
                 field.name,
                 field=field.number,
-                stage=stage_words(turn.speech, stage),
+                stage=turn.speech.stage(stage),
             )
         )
         return
@@ -92,7 +92,7 @@ def hear_stage(turn: Turn, said: StageSaid) -> None:
     )
     book.session.flush()
     word = turn.say(f"stage_words.{phase.word}")
-    values: dict[str, object] = {"field": field.number, "stage": stage_words(turn.speech, stage)}
+    values: dict[str, object] = {"field": field.number, "stage": turn.speech.stage(stage)}
     if decides:
         key = "stage.set" if counted_on or not phase.has_weeks else "stage.set_week_one"
         day = turn.speech.short_date(turn.day)
@@ -105,7 +105,7 @@ def hear_stage(turn: Turn, said: StageSaid) -> None:
     if known is None:
         turn.reply(with_name(turn.speech, "stage.proposed_holds", field.name, **values))
     else:
-        current = stage_words(turn.speech, known)
+        current = turn.speech.stage(known)
         turn.reply(with_name(turn.speech, "stage.proposed", field.name, current=current, **values))
     _tell_proposal(turn, field, stage, known)
 
@@ -134,8 +134,8 @@ def _tell_proposal(turn: Turn, field: Field, stage: Stage, known: Stage | None) 
                     name=turn.person.first_name,
                     field=field.number,
                     field_name=name,
-                    stage=stage_words(speech, stage),
-                    current=stage_words(speech, known) if known else "",
+                    stage=speech.stage(stage),
+                    current=speech.stage(known) if known else "",
                     word=stage_said(speech, stage),
                 )
                 for name in named(field.name)
@@ -143,12 +143,6 @@ def _tell_proposal(turn: Turn, field: Field, stage: Stage, known: Stage | None) 
         ),
         cause=turn.text.id,
     )
-
-
-def stage_words(speech: Speech, stage: Stage) -> str:
-    """Give a stage in the words of a language: bloom week 2."""
-    word = speech.say(f"stages.{stage.phase.word}")
-    return word if stage.week is None else speech.say("stages.week", stage=word, week=stage.week)
 
 
 def stage_said(speech: Speech, stage: Stage) -> str:

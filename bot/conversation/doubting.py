@@ -7,6 +7,7 @@ from bot.conversation.asking import Asked, ask, samples_to_json
 from bot.conversation.sharing import turned_round, uneven_stops
 from bot.conversation.taking import sample_of
 from bot.conversation.turn import Turn
+from bot.field_book import in_training, sites_in_training
 from bot.replies import (
     Waiting,
     elsewhere_question,
@@ -19,6 +20,7 @@ from bot.replies import (
 from bot.rules import Plan
 from parsing import Counts, Form, Sample, counts_in_codes
 from storage import (
+    InboxText,
     SampleRow,
     Visit,
     answer_to,
@@ -83,12 +85,20 @@ def whole_text_is_asked(turn: Turn, said: Counts, yes_to: Collection[str], *, fi
     if other is not None and ELSEWHERE not in yes_to:
         waits["yes_to"] = [*yes_to, ELSEWHERE, SITE, OVER]
         ask(turn, Asked.SAMPLES, field_, waits)
-        view = turn.book.site_view(other, turn.day)
-        n, planned = (view.visit.samples_in, view.visit.plan.samples) if view.visit else (0, 0)
+        n, planned = _how_far(turn, other)
         name = field_.name
         turn.reply(*elsewhere_question(turn.speech, site, name, samples, other, n, planned))
         return True
     return False
+
+
+def _how_far(turn: Turn, site: int) -> tuple[int, int]:
+    """Give how many samples are in at a site of how many; of somebody in training those of his own."""
+    if turn.whose.trainee:
+        far = in_training(turn.book, site, turn.day, turn.whose.key)
+        return len(far.numbers), far.planned
+    view = turn.book.site_view(site, turn.day)
+    return (view.visit.samples_in, view.visit.plan.samples) if view.visit else (0, 0)
 
 
 def totals_stand_in_the_way(turn: Turn, site: int, samples: Sequence[Sample]) -> bool:
@@ -122,10 +132,15 @@ def _name(turn: Turn, row: SampleRow) -> str:
 
 def sample_before(turn: Turn, site: int) -> int | None:
     """Give the number of the sample that this very text, or an equal one just before, stored at a site."""
-    earlier = same_text_before(turn.book.session, turn.text) or text_before(turn.book.session, turn.text)
+    earlier = earlier_text(turn)
     visit = visit_on(turn.book.session, site, turn.day)
     rows = standing_samples(visit) if visit is not None else []
     return next((row.number for row in rows if earlier is not None and row.text_id == earlier.id), None)
+
+
+def earlier_text(turn: Turn) -> InboxText | None:
+    """Give the text that this one may be once more: the same with the same sent time, else the one just before."""
+    return same_text_before(turn.book.session, turn.text) or text_before(turn.book.session, turn.text)
 
 
 def is_the_same_text(turn: Turn) -> bool:
@@ -152,9 +167,12 @@ def _unfinished_elsewhere(turn: Turn, site: int) -> int | None:
         return None
     if happened(book.session, f"elsewhere:{turn.whose.key}:{site}:{turn.day}"):
         return None
+    if turn.whose.trainee:
+        begun = sites_in_training(book, turn.whose.key, turn.day)
+        return next((other for other in begun if other != site), None)
     for other in book.open_sites_of(turn.whose.key, turn.day):
         figures = book.site_view(other, turn.day).figures
-        if other != site and not any(one.certain for one in figures):
+        if other != site and not any(one.certain for one in figures if one.share is None):
             return other
     return None
 

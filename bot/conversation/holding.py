@@ -34,6 +34,7 @@ def why_it_waits(book: FieldBook, view: FieldView, figures: FieldFigures) -> lis
             reasons.append({"reason": "share"})
     if view.on_proposal:
         reasons.append({"reason": "stage"})
+    reasons += _turned_share(book, view, figures)
     strangers = dict.fromkeys(row.person for _, row in rows if not row.assigned)
     for person in strangers:
         known = book.person(person)
@@ -44,6 +45,16 @@ def why_it_waits(book: FieldBook, view: FieldView, figures: FieldFigures) -> lis
     if open_questions_of_field(book.session, view.field.number):
         reasons.append({"reason": "question"})
     return reasons
+
+
+def _turned_share(book: FieldBook, view: FieldView, figures: FieldFigures) -> list[dict[str, Any]]:
+    """Give the reason that a share itself was asked about, as it may have been turned round."""
+    share = book.season.shares.get(figures.target) if figures.is_share else None
+    if share is None or view.first_day is None:
+        return []
+    rows = shares_of_field(book.session, view.field.number, share.code, view.first_day, None)
+    asked = next((row for row in rows if row.asked), None)
+    return [{"reason": "share_asked", "what": f"{asked.number} {asked.code} {asked.n}/{asked.of}"}] if asked else []
 
 
 def _rows_of(book: FieldBook, view: FieldView) -> list[tuple[int, Any]]:

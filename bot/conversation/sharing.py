@@ -1,13 +1,23 @@
 """Shares, n of m looked at: squares still on, bolls hurt and the like, of a whole site or stop by stop."""
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from bot.conversation.asking import Asked, ask
 from bot.conversation.turn import Turn
-from bot.replies import CountsAnswer, Stands, counts_reply, share_short, share_words
-from bot.rules import Share
+from bot.field_book import SQUARES
+from bot.replies import (
+    CountsAnswer,
+    Stands,
+    counts_reply,
+    number_list,
+    share_level_clause,
+    share_short,
+    share_words,
+    standing_words,
+)
+from bot.rules import FieldFigures, Needs, Share, SiteFigures
 from parsing import Sample, ShareFound, ShareSaid
 from storage import ShareRow, share_on, stop_shares_on
 
@@ -50,12 +60,41 @@ def hear_share(turn: Turn, said: ShareSaid, *, sure: bool = False) -> None:
     session.flush()
     full = turn.say("share.stored", was=was, looked=_looked(turn, share, said.of), **values)
     lead = (full, turn.say("share.stored", was=was, looked="", **values))
+    if said.code != SQUARES:
+        turn.reply(*(f"{one} {_stands(turn, said.number, share)}".strip() for one in lead))
+        return
     view = book.site_view(said.number, turn.day) if said.number in book.sites else None
     if view is None or view.visit is None:
         turn.reply(*lead)
         return
     stands = Stands(turn.season, field, said.number, view.visit, view.figures)
     turn.reply(counts_reply(turn.speech, stands, CountsAnswer((), lead=lead)))
+
+
+def _stands(turn: Turn, number: int, share: Share, *, bare: bool = False) -> str:
+    """Say where a share of a site, or of a whole field, stands to its level; nothing where it has none.
+
+    `bare` without the level: ABOVE.
+    """
+    book, field = turn.book, turn.book.season.field_of(number)
+    if field is None:
+        return ""
+    stage = book.stage_on(field, turn.day)
+    figures: Sequence[SiteFigures | FieldFigures]
+    if number in book.sites:
+        view = book.site_view(number, turn.day)
+        figures = view.figures
+        stage = view.visit.stage if view.visit is not None else stage
+    else:
+        figures = book.field_view(field, turn.day).standing.figures
+    one = next((each for each in figures if each.target == share.key), None)
+    if one is None:
+        return ""
+    if bare:
+        return standing_words(turn.speech, one.standing, so_far=not one.certain, short=True)
+    if one.judged.needs is Needs.STAGE:
+        return turn.say("counts.send_stage", field=field.number)
+    return share_level_clause(turn.speech, one, stage)
 
 
 def _looked(turn: Turn, share: Share, of: int) -> str:
@@ -107,26 +146,50 @@ def uneven_stops(samples: Sequence[Sample]) -> list[str]:
     return [code for code, of in looked.items() if len(of) > 1]
 
 
-def keep_stop_shares(
-    turn: Turn, site: int, sample: Sample, *, asked: bool
-) -> tuple[Sample, list[tuple[str, ...]]]:
+@dataclass(frozen=True, slots=True)
+class StopNote:
+    """What must be said of the share of one stop: the key of its wording, and all its wordings."""
+
+    key: str
+    sample: int | None
+    code: str
+    wordings: tuple[str, ...]
+
+
+MOST_NOTES = 2
+"""Stops of which a reply tells each by itself; of more they are drawn together."""
+
+
+def stop_notes(turn: Turn, site: int, notes: Sequence[StopNote]) -> list[tuple[str, ...]]:
+    """Give what must be said of the shares of stops: of a few each by itself, of many in one sentence a kind."""
+    if len(notes) <= MOST_NOTES:
+        return [note.wordings for note in notes]
+    kinds = dict.fromkeys((note.key, note.code) for note in notes)
+    return [
+        turn.wordings(
+            f"share.many_{key}",
+            number=site,
+            code=code,
+            samples=number_list([note.sample or 0 for note in notes if (note.key, note.code) == (key, code)]),
+        )
+        for key, code in kinds
+    ]
+
+
+def keep_stop_shares(turn: Turn, site: int, sample: Sample, *, asked: bool) -> tuple[Sample, list[StopNote]]:
     """Keep the shares of one stop; give the sample with those that stand, and what must be said of the rest.
 
     Refused are shares beside one of the whole site, and those that another's stand in for.
     """
     session = turn.book.session
-    said: list[tuple[str, ...]] = []
+    said: list[StopNote] = []
     kept: list[ShareFound] = []
     for found in sample.shares:
         whole = share_on(session, site, found.code, turn.day)
         values: dict[str, object] = {"number": site, "sample": sample.number, "code": found.code}
         if whole is not None:
-            said.append(
-                (
-                    turn.say("share.whole_is_in", n=whole.n, of=whole.of, **values),
-                    turn.say("share.whole_is_in_short", **values),
-                )
-            )
+            wordings = turn.wordings("share.whole_is_in", n=whole.n, of=whole.of, **values)
+            said.append(StopNote("whole_is_in", sample.number, found.code, wordings))
             continue
         before = share_on(session, site, found.code, turn.day, sample.number)
         if before is not None and (before.n, before.of) == (found.n, found.of):
@@ -135,12 +198,14 @@ def keep_stop_shares(
         if before is not None and before.person != turn.whose.key:
             other = turn.book.person(before.person)
             values["name"] = other.first_name if other is not None else before.person
-            said.append((turn.say("share.stop_of_other", n=before.n, of=before.of, **values),))
+            wordings = turn.wordings("share.stop_of_other", n=before.n, of=before.of, **values)
+            said.append(StopNote("stop_of_other", sample.number, found.code, wordings))
             continue
         kept.append(found)
         if before is not None:
             _replace(turn, [before])
-            said.append((turn.say("share.stop_was", n=before.n, of=before.of, **values),))
+            wordings = turn.wordings("share.stop_was", n=before.n, of=before.of, **values)
+            said.append(StopNote("stop_was", sample.number, found.code, wordings))
         replaces = before.id if before is not None else None
         session.add(_row(turn, site, found, sample.number, replaces, asked=asked))
         session.flush()
@@ -158,5 +223,9 @@ def sums_of_stops(turn: Turn, site: int, samples: Sequence[Sample]) -> list[tupl
             continue
         found = ShareFound(code, sum(row.n for row in rows), sum(row.of for row in rows))
         words = share_words(turn.speech, share, found)
-        said.append((turn.say("share.so_far", **words), share_short(found)))
+        so_far, short = turn.say("share.so_far", **words), share_short(found)
+        level, bare = _stands(turn, site, share), _stands(turn, site, share, bare=True)
+        said.append(
+            (f"{so_far} {level}".strip(), f"{short}. {level}".strip(), f"{short}: {bare}" if bare else short)
+        )
     return said

@@ -57,7 +57,7 @@ def _site_status(turn: Turn, view: SiteView) -> str:
         missing = (dropped_last(speech.say("counts.from_totals")),)
     if visit.end is VisitEnd.OPEN and visit.missing:
         missing = ((speech.say("counts.missing", numbers=number_list(list(visit.missing))),),)
-    answer = CountsAnswer((), lead=lead, notes=missing)
+    answer = CountsAnswer((), lead=lead, notes=missing, shares_too=True)
     return counts_reply(speech, stands, answer, counted_in_lead=True)
 
 

@@ -3,8 +3,9 @@
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
 
+from bot.conversation.sharing import StopNote
 from bot.conversation.turn import Turn
-from bot.replies import Fixed, Waiting, number_list, waiting_question
+from bot.replies import Fixed, Waiting, number_list, until_last, waiting_question
 from bot.rules import Plan
 from parsing import TEXT_SEPTETS, Form, Sample, ShareFound, counts_in_codes, fold, septets
 from storage import CheckRow, SampleRow, ShareRow, VisitState, standing_samples, visit_on
@@ -30,7 +31,7 @@ class Taken:
     first: bool = False
     first_own: bool = False
     goes_on: bool = False
-    shares: list[tuple[str, ...]] = field(default_factory=list)
+    shares: list[StopNote] = field(default_factory=list)
 
 
 def free_number(turn: Turn, site: int, plan: Plan, beside: Collection[int] = ()) -> int | None:
@@ -72,7 +73,7 @@ def draw_together(turn: Turn, site: int, taken: Taken) -> None:
     said = turn.wordings(
         "parts.many_taken", number=site, samples=samples, names=turn.speech.names(list(names))
     )
-    taken.refused = [said]
+    taken.refused = [until_last(said, turn.say("counts.unchanged", samples=samples))]
 
 
 def leave_what_cannot_be_shown(turn: Turn, site: int, plan: Plan, taken: Taken) -> None:
@@ -92,7 +93,8 @@ def leave_what_cannot_be_shown(turn: Turn, site: int, plan: Plan, taken: Taken) 
         return
     samples = number_list([one.sample.number or 0 for one in replaced])
     taken.waiting = [one for one in taken.waiting if one.replaces is None]
-    taken.refused.append(turn.wordings("parts.many_own", number=site, samples=samples))
+    last = turn.say("counts.unchanged", samples=samples)
+    taken.refused.append(until_last(turn.wordings("parts.many_own", number=site, samples=samples), last))
 
 
 def sample_of(row: SampleRow) -> Sample:
@@ -166,6 +168,8 @@ def copy_of_check(row: CheckRow) -> CheckRow:
         lost=row.lost,
         effort=row.effort,
         person=row.person,
+        trainee=row.trainee,
+        plan=row.plan,
         text_id=row.text_id,
         counted_at=row.counted_at,
         replaces=row.replaces,

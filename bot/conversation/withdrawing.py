@@ -132,7 +132,7 @@ def _drop_notices(book: FieldBook, row: CrossingRow) -> bool:
 
 def withdraw_emptied(book: FieldBook, field: Field, cause: int | None) -> None:
     """Withdraw what was told of a round of which every count has been taken back."""
-    for target in book.season.targets:
+    for target in (*book.season.targets, *book.season.shares):
         last = last_crossing(book.session, field.number, target)
         if last is None or last.standing not in (Standing.ABOVE, Standing.IN_RANGE):
             continue

@@ -14,6 +14,7 @@ from bot.replies import (
     capital,
     density_words,
     figure_number,
+    is_close_call,
     level_ratio,
     level_words,
     pages,
@@ -46,6 +47,7 @@ def digest_texts(book: FieldBook, say: Speech, fields: Sequence[Field]) -> list[
         *_section(say, "above", _above_items(book, say, account)),
         *_section(say, "waits", _waiting_items(book, say, account)),
         *_section(say, "in_range", _in_range_items(book, say, account)),
+        *_section(say, "close_call", _close_call_items(book, say, account)),
         *_section(say, "not_done", _not_done_items(book, say, account)),
         *_section(say, "open_questions", _question_items(book, account)),
         *_by_hand(book, say),
@@ -149,6 +151,22 @@ def _in_range_items(book: FieldBook, say: Speech, account: Account) -> list[str]
     ]
 
 
+def _close_call_items(book: FieldBook, say: Speech, account: Account) -> list[str]:
+    """Sites finished today whose interval holds their level: more samples could tell them apart."""
+    return [
+        say.say(
+            "digest.close_call_item",
+            site=site.site,
+            target=target_words(say, book.season, one.target, codes=False),
+            density=density_words(say, one),
+            level=level_words(one.judged),
+        )
+        for site in account.sites
+        for one in site.figures
+        if is_close_call(one)
+    ]
+
+
 def _not_done_items(book: FieldBook, say: Speech, account: Account) -> list[str]:
     """Sites not finished, skipped or not begun, with who."""
     items: list[str] = []
@@ -180,7 +198,7 @@ def _not_done_items(book: FieldBook, say: Speech, account: Account) -> list[str]
 
 def _is_enough(site: SiteView) -> bool:
     """Tell whether a site need not be finished: the one of its field, and above for sure."""
-    sure = any(one.certain and one.standing is Standing.ABOVE for one in site.figures)
+    sure = any(one.certain and one.standing is Standing.ABOVE for one in site.figures if one.share is None)
     return sure and not site.field.several
 
 
@@ -229,14 +247,24 @@ def _totals(say: Speech, account: Account) -> list[str]:
     planned = [site for site in account.sites if site.visit is not None or site.site in account.due]
     if not planned:
         return []
+    saved = sum(_saved(site) for site in account.sites)
     totals = say.say(
-        "digest.totals",
+        "digest.totals_saved" if saved else "digest.totals",
         sites=sum(visit.finished for visit in visits),
         sites_planned=len(planned),
         samples=sum(visit.samples_in for visit in visits),
         samples_planned=sum(site.plan_samples for site in planned),
+        saved=saved,
     )
     return [totals]
+
+
+def _saved(site: SiteView) -> int:
+    """Give how many planned samples a site did not need: at a stop line, or certain as its field's one site."""
+    visit = site.visit
+    if visit is None or visit.skipped or not (visit.stopped is not None or _is_enough(site)):
+        return 0
+    return max(visit.plan.samples - visit.samples_in, 0)
 
 
 def _late_items(say: Speech, account: Account) -> list[str]:

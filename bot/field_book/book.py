@@ -37,6 +37,7 @@ from storage import (
     Session,
     Visit,
     VisitState,
+    crossed_in,
     efforts_on,
     holds_something,
     round_after,
@@ -268,6 +269,8 @@ class FieldBook(LocalTime):
         whole = shares_of_whole_field(self.session, self.season, field, newest.first_day, last)
         seen = [share.key for visit in visits.values() for share in visit.shares]
         seen += [share.key for share in whole]
+        # a share that crossed and was taken back since must be seen to be gone
+        seen += sorted(crossed_in(self.session, newest.id) & set(self.season.shares))
         rows = rows_by_target(plan, levels, stage) | rows_by_share(seen, levels, stage)
         squares = self.squares_for(field, newest, last)
         standing = field_standing(field.sites, plan, rows, visits, squares, whole)

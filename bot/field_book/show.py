@@ -46,7 +46,7 @@ def site_json(book: FieldBook, view: SiteView) -> dict[str, Any]:
     """Give a site's JSON: counts with null where not counted, exact figures as floats.
 
     Sums over several samples stand under `totals`, all else under its sample's number. `shares` is of the whole
-    site where that was looked at, else the sum over its stops. `checks` are in no figure.
+    site where that was looked at, else the sum over its stops. `checks` and the counts of `trainees` are in no figure.
     """
     visit = view.visit
     row = visit_on(book.session, view.site, view.day)
@@ -58,6 +58,7 @@ def site_json(book: FieldBook, view: SiteView) -> dict[str, Any]:
     codes = plan.codes if plan else ()
     session = book.session
     nodes = nawf_on(session, view.site, view.day)
+    beside = checks_on(session, view.site, view.day)
     return {
         "site": view.site,
         "field": view.field.number,
@@ -77,7 +78,8 @@ def site_json(book: FieldBook, view: SiteView) -> dict[str, Any]:
         "remarks": [
             {"about": one.about, "words": one.words} for one in remarks_on(session, view.site, view.day)
         ],
-        "checks": _checks(checks_on(session, view.site, view.day), codes),
+        "checks": _checks([row for row in beside if not row.trainee], codes),
+        "trainees": _checks([row for row in beside if row.trainee], codes),
         "closed_until": None,
         "levels": [*([] if visit else _levels_without_visit(book, view)), *map(_site_level, view.figures)],
     }
@@ -103,7 +105,7 @@ def _shares(rows: Sequence[ShareRow]) -> dict[str, dict[str, int]]:
 
 
 def _checks(rows: Sequence[CheckRow], codes: Sequence[str]) -> dict[str, dict[str, dict[str, int | None]]]:
-    """Give everybody's check counts by sample number; lost ones have no counts to show."""
+    """Give each person's counts by sample number; lost ones have no counts to show."""
     shown: dict[str, dict[str, dict[str, int | None]]] = {}
     for row in rows:
         if not row.lost:

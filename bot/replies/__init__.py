@@ -3,19 +3,20 @@
 from bot.replies.counts import (
     Ahead,
     CountsAnswer,
-    Fixed,
     NotStored,
     Stands,
     counts_reply,
     dropped_last,
-    fix_lead,
+    first_words,
     in_words,
     standing_clauses,
+    until_last,
 )
 from bot.replies.figures import (
     density_number,
     density_words,
     figure_clause,
+    is_close_call,
     level_ratio,
     level_words,
     standing_words,
@@ -23,7 +24,9 @@ from bot.replies.figures import (
     wanted_clause,
 )
 from bot.replies.fitting import Give, first_fitting, fitted, pages, sentences, septets_of
+from bot.replies.fixes import Fixed, fix_lead
 from bot.replies.notices import (
+    NO_FIGURE,
     Crossed,
     alert_text,
     back_below_text,
@@ -47,20 +50,23 @@ from bot.replies.questions import (
     way_to_send,
 )
 from bot.replies.refusals import Around, part_refused, refusal, shortened
-from bot.replies.shares import share_code, share_short, share_words
+from bot.replies.shares import share_code, share_level_clause, share_short, share_words
 from bot.replies.speech import (
     Speech,
     capital,
     figure_number,
     number_list,
+    one_sum_words,
     percent_words,
     phone_words,
     plain_number,
     sample_label,
     speech,
+    sums_words,
 )
 
 __all__ = [
+    "NO_FIGURE",
     "Ahead",
     "Around",
     "CountsAnswer",
@@ -85,13 +91,16 @@ __all__ = [
     "figure_clause",
     "figure_number",
     "first_fitting",
+    "first_words",
     "fitted",
     "fix_lead",
     "in_words",
+    "is_close_call",
     "level_ratio",
     "level_words",
     "named",
     "number_list",
+    "one_sum_words",
     "pages",
     "part_refused",
     "percent_words",
@@ -104,6 +113,7 @@ __all__ = [
     "sentences",
     "septets_of",
     "share_code",
+    "share_level_clause",
     "share_short",
     "share_words",
     "shortened",
@@ -112,9 +122,11 @@ __all__ = [
     "squares_words",
     "standing_clauses",
     "standing_words",
+    "sums_words",
     "target_words",
     "turned_question",
     "uneven_question",
+    "until_last",
     "waiting_question",
     "waits_notice",
     "wanted_clause",

@@ -20,7 +20,7 @@ from bot.rules import (
     VisitFacts,
     column_sums,
 )
-from parsing import Sample, can_pack, counts_in_codes, echo_samples, septets
+from parsing import Sample, can_pack, echo_samples, septets
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +32,11 @@ class Stands:
     site: int
     visit: VisitFacts
     figures: tuple[SiteFigures, ...]
+
+    @property
+    def counted(self) -> tuple[SiteFigures, ...]:
+        """The figures of what was counted on the card; those of shares are said where a share is."""
+        return tuple(one for one in self.figures if one.share is None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,8 +60,9 @@ class CountsAnswer:
     """All that the reply to counts says beside how the site stands.
 
     `lead` stands in place of the echo, `not_stored` and `notes` between how many are in and the figures,
-    `tail` after them, `question` last; each as wordings from fullest to barest. The two barest of a question
-    have sums in place of the counts that a 1 would store.
+    `close_call` (what follows from one) and `tail` after them, `question` last; each as wordings from fullest
+    to barest. The two barest of a question have sums in place of the counts that a 1 would store. `shares_too`
+    where shares are said with the figures.
     """
 
     stored: tuple[Sample, ...]
@@ -65,6 +71,8 @@ class CountsAnswer:
     notes: tuple[tuple[str, ...], ...] = ()
     tail: tuple[str, ...] = ()
     question: tuple[str, ...] = ()
+    close_call: str = ""
+    shares_too: bool = False
     ahead: Ahead = field(default_factory=Ahead)
     not_stored: tuple[NotStored, ...] = ()
 
@@ -85,12 +93,19 @@ def counts_reply(
         parts = [
             _pick(answer.lead, give),
             _echo(speech, stands.site, answer, give, packed=packed),
-            first_words(speech, stands.visit.plan, give, stands.visit.effort_now) if answer.first else "",
+            _first(speech, stands.visit, give) if answer.first else "",
             "" if counted_in_lead else in_words(speech, stands.visit, gaps=give < Give.UNITS),
             *_not_stored(speech, answer.not_stored, give),
             *(_pick(note, give) for note in answer.notes),
             "" if give >= Give.SUMS or not _sums_wanted(answer, stands) else _sums(stands.visit),
-            *standing_clauses(speech, stands, give, ask=answer.first or stands.visit.finished),
+            *standing_clauses(
+                speech,
+                stands,
+                give,
+                ask=answer.first or stands.visit.finished,
+                shares_too=answer.shares_too,
+            ),
+            "" if give >= Give.ADVICE else answer.close_call,
             "" if give >= Give.NEXT or answer.question else _ahead(speech, stands, answer.ahead),
             _pick(answer.tail, give) if give < Give.DENSITIES else "",
             _asked(answer.question, give),
@@ -118,12 +133,18 @@ def dropped_last(note: str) -> tuple[str, ...]:
     return (note,) * (Give.FORMS - Give.SUMS) + ("",)
 
 
+def until_last(wordings: Sequence[str], last: str = "") -> tuple[str, ...]:
+    """Give a note's wordings and a last one, which is said only where all else has given way."""
+    kept = Give.FEWEST - Give.SUMS - len(wordings)
+    return (*wordings, *(wordings[-1],) * kept, last)
+
+
 def _asked(variants: Sequence[str], give: Give) -> str:
     """Give a question, its counts for as long as anything else can give way."""
     with_counts, with_sums = variants[:-2], variants[-2:]
     if give < Give.ASKED_COUNTS:
         return _pick(with_counts, give)
-    return with_sums[give - Give.ASKED_COUNTS] if with_sums else ""
+    return with_sums[min(give - Give.ASKED_COUNTS, 1)] if with_sums else ""
 
 
 def _not_stored(speech: Speech, parts: Sequence[NotStored], give: Give) -> list[str]:
@@ -149,6 +170,10 @@ def _echo(speech: Speech, site: int, answer: CountsAnswer, give: Give, *, packed
     return f"{site} {said}."
 
 
+def _first(speech: Speech, visit: VisitFacts, give: Give) -> str:
+    return "" if give >= Give.ASKED_COUNTS else first_words(speech, visit.plan, give, visit.effort_now)
+
+
 def first_words(speech: Speech, plan: Plan, give: Give, effort_now: Fraction | None = None) -> str:
     """Give the first reply's method, effort (today's) and gear: Sheet, 3 row ft, black."""
     gear = ""
@@ -170,8 +195,11 @@ def first_words(speech: Speech, plan: Plan, give: Give, effort_now: Fraction | N
 def in_words(speech: Speech, visit: VisitFacts, *, gaps: bool = False) -> str:
     """Give how many samples are in of how many, and the few that were left out before the last (`gaps`)."""
     key = {VisitEnd.DONE: "done", VisitEnd.SHORT: "short"}.get(visit.end, "")
+    if visit.end is VisitEnd.DONE and visit.samples_in < visit.plan.samples:
+        key = "done_at_line"
     if not key:
         key = "in_one" if visit.samples_in == 1 else "in_many"
+        key = key if visit.plan.stop is None else f"{key}_at_most"
     said = speech.say(f"counts.{key}", n=visit.samples_in, planned=visit.plan.samples)
     last = max((sample.number for sample in visit.counted), default=0)
     left_out = [number for number in visit.missing if number < last]
@@ -190,7 +218,9 @@ def _sums(visit: VisitFacts) -> str:
     return f"{' '.join(found)}." if found else ""
 
 
-def standing_clauses(speech: Speech, stands: Stands, give: Give, *, ask: bool) -> list[str]:
+def standing_clauses(
+    speech: Speech, stands: Stands, give: Give, *, ask: bool, shares_too: bool = False
+) -> list[str]:
     """Give the sentence of each figure, and what is missing to know it.
 
     `ask` is false in the middle of a visit, where squares that could change a standing were asked for
@@ -198,13 +228,14 @@ def standing_clauses(speech: Speech, stands: Stands, give: Give, *, ask: bool) -
     """
     visit = stands.visit
     so_far = not visit.finished
-    if visit.too_short and all(one.judged.needs is Needs.SAMPLES for one in stands.figures):
+    if visit.too_short and all(one.judged.needs is Needs.SAMPLES for one in stands.counted):
         return [speech.say("counts.too_few", least=visit.plan.least)]
     clauses: list[str] = []
     wanted: list[str] = []
-    for one in stands.figures:
+    for one in stands.figures if shares_too else stands.counted:
         if give < Give.DENSITIES:
-            clauses.append(figure_clause(speech, stands.season, one, give, so_far=so_far))
+            open_ = so_far if one.share is None else not one.certain
+            clauses.append(figure_clause(speech, stands.season, one, give, so_far=open_))
         also = one.level.also if one.level else None
         if one.judged.also_failed and also is not None and give < Give.SUMS:
             per = speech.effort(also.per)
@@ -213,7 +244,7 @@ def standing_clauses(speech: Speech, stands: Stands, give: Give, *, ask: bool) -
             wanted.append(wanted_clause(speech, one, stands.site, stands.field.number, give))
     if give >= Give.DENSITIES:
         clauses = _standings_alone(speech, stands, so_far=so_far)
-    if not stands.figures and visit.plan.level_wanted and give < Give.SUMS:
+    if not stands.counted and visit.plan.level_wanted and give < Give.SUMS:
         clauses.append(speech.say("counts.no_level"))
     return list(dict.fromkeys(clause for clause in (*clauses, *wanted) if clause))
 
@@ -221,7 +252,7 @@ def standing_clauses(speech: Speech, stands: Stands, give: Give, *, ask: bool) -
 def _standings_alone(speech: Speech, stands: Stands, *, so_far: bool) -> list[str]:
     """Give the targets of each standing in one sentence: LA+LN SB: BELOW SO FAR."""
     targets: dict[str, list[str]] = {}
-    for one in stands.figures:
+    for one in stands.counted:
         standing = standing_words(speech, one.standing, so_far=so_far, sure=one.certain, short=True)
         targets.setdefault(standing, []).append(target_words(speech, stands.season, one.target, codes=True))
     return [f"{' '.join(codes)}: {standing}." for standing, codes in targets.items()]
@@ -231,7 +262,7 @@ def _ahead(speech: Speech, stands: Stands, ahead: Ahead) -> str:
     """Give what to do next: the rest of the plan is no longer needed, the field needs more, the next site."""
     visit, field_ = stands.visit, stands.field
     above_for_sure = not visit.finished and any(
-        one.certain and one.standing is Standing.ABOVE for one in stands.figures
+        one.certain and one.standing is Standing.ABOVE for one in stands.counted
     )
     if above_for_sure:
         if field_.several:
@@ -253,59 +284,3 @@ def _ahead(speech: Speech, stands: Stands, ahead: Ahead) -> str:
     if ahead.next_site is not None:
         parts.append(speech.say("counts.next", site=ahead.next_site))
     return " ".join(parts)
-
-
-@dataclass(frozen=True, slots=True)
-class Fixed:
-    """A sample that was replaced: what it is now and what it was, None where it was not in."""
-
-    now: Sample
-    was: Sample | None
-
-
-def fix_lead(speech: Speech, site: int, fixed: Sequence[Fixed]) -> tuple[str, ...]:
-    """Give what a correction did, from fullest to barest: 121 3 is now FA1 (was FA2 LN3, so LN is 0 now …).
-
-    A wording for each step of giving way from column sums on, so that counts give way to sums where the
-    counts of a reply do.
-    """
-    full, short, bare = [], [], []
-    for one in fixed:
-        new = counts_in_codes(one.now)
-        values = {"number": site, "sample": one.now.number, "new": new}
-        if one.was is None:
-            said = speech.say("fix.was_not_in", **values)
-            full.append(said)
-            short.append(said)
-            bare.append(said)
-            continue
-        old = counts_in_codes(one.was)
-        gone = _went_to_zero(one)
-        both = f"{new} {' '.join(gone.values())}" if one.now.insects else " ".join(gone.values())
-        zeroed = {"codes": " ".join(gone), "both": both, "number": site, "sample": one.now.number}
-        full.append(
-            speech.say(
-                "fix.done", old=old, zeroed=speech.say("fix.zeroed", **zeroed) if gone else "", **values
-            )
-        )
-        short.append(
-            speech.say(
-                "fix.done", old=old, zeroed=speech.say("fix.zeroed_short", **zeroed) if gone else "", **values
-            )
-        )
-        bare.append(speech.say("fix.short", old=old, **values))
-    now = [one.now for one in fixed]
-    in_codes = " ".join(bare)
-    sums, one_sum = (f"{site} {said}." for said in (sums_words(speech, now), one_sum_words(speech, now)))
-    return " ".join(full), " ".join(short), in_codes, in_codes, in_codes, sums, one_sum
-
-
-def _went_to_zero(one: Fixed) -> dict[str, str]:
-    """Give the codes that a coded correction set to 0 by leaving them out, with what they were."""
-    if one.was is None or one.now.lost or one.was.lost:
-        return {}
-    now = dict(one.now.counts)
-    gone = {code: f"{code}{count}" for code, count in one.was.counts if count and now.get(code) == 0}
-    kept = dict(one.now.extras)
-    gone |= {code: f"{code}{count}" for code, count in one.was.extras if code not in kept}
-    return gone

@@ -4,7 +4,7 @@ from fractions import Fraction
 
 from bot.replies.fitting import Give
 from bot.replies.speech import Speech, capital, exact_number, figure_number, percent_words
-from bot.rules import FieldFigures, Judgement, Needs, Season, SiteFigures, Standing, Target
+from bot.rules import FieldFigures, Judgement, Needs, Season, SiteFigures, Standing
 
 
 def level_words(judged: Judgement) -> str:
@@ -68,10 +68,11 @@ def standing_words(
 
 
 def target_words(speech: Speech, season: Season, key: str, *, codes: bool) -> str:
-    """Give a target's name, or the codes of its columns where names give way."""
+    """Give a target's or share's name, or its codes where names give way."""
     if codes:
-        target: Target = season.targets[key]
-        return "+".join(column.code for column in target.columns)
+        if key not in season.targets:
+            return season.shares[key].code
+        return "+".join(column.code for column in season.targets[key].columns)
     return speech.target(season, key)
 
 
@@ -89,12 +90,16 @@ def figure_clause(
         "density": density,
         "squares": speech.say("counts.squares", percent=percent_words(squares.share)) if squares else "",
         "per": speech.effort(figures.per, short=give >= Give.UNITS),
-        "standing": standing_words(
+        "standing": _with_close_call(
             speech,
-            figures.standing,
-            so_far=so_far,
-            sure=figures.certain,
-            short=give >= Give.UNITS,
+            figures,
+            standing_words(
+                speech,
+                figures.standing,
+                so_far=so_far,
+                sure=figures.certain,
+                short=give >= Give.UNITS,
+            ),
         ),
     }
     level = level_words(figures.judged)
@@ -103,6 +108,17 @@ def figure_clause(
     if not level or give >= Give.LEVEL:
         return speech.say("counts.figure_without_level", **values)
     return speech.say("counts.figure", level=level, **values)
+
+
+def is_close_call(figures: SiteFigures | FieldFigures) -> bool:
+    """Tell whether the interval of a finished visit holds its level, where it stands at all."""
+    if isinstance(figures, FieldFigures) or figures.standing is Standing.UNKNOWN:
+        return False
+    return bool(figures.close_call)
+
+
+def _with_close_call(speech: Speech, figures: SiteFigures | FieldFigures, standing: str) -> str:
+    return speech.say("counts.close_call", standing=standing) if is_close_call(figures) else standing
 
 
 def wanted_clause(

@@ -7,26 +7,29 @@ from parsing import TEXT_SEPTETS, fits, fold, septets
 
 
 class Give(IntEnum):
-    """What a reply gives up for room, in this order (texts.md, What comes back).
+    """What a reply gives up for room, in this order (texts.md, What comes back); advice goes before all else.
 
-    The last four are for texts of many samples and targets: the forms in which to send what is missing, the
-    densities, then what to send at all and the counts in a question, first to the sum of each sample and
-    then to one. What is stored and every standing are never given up.
+    The last five are for texts of many samples and targets: the forms in which to send what is missing, the
+    densities, then the method, what to send at all and the counts in a question, first to the sum of each
+    sample and then to one, and at the very last why some were not stored. What is stored and every
+    standing are never given up.
     """
 
     NOTHING = 0
-    NEXT = 1
-    SUMS = 2
-    UNITS = 3
-    TARGETS = 4
-    NAME = 5
-    LEVEL = 6
-    COUNTS = 7
-    EACH_SAMPLE = 8
-    FORMS = 9
-    DENSITIES = 10
-    ASKED_COUNTS = 11
-    ASKED_SUMS = 12
+    ADVICE = 1
+    NEXT = 2
+    SUMS = 3
+    UNITS = 4
+    TARGETS = 5
+    NAME = 6
+    LEVEL = 7
+    COUNTS = 8
+    EACH_SAMPLE = 9
+    FORMS = 10
+    DENSITIES = 11
+    ASKED_COUNTS = 12
+    ASKED_SUMS = 13
+    FEWEST = 14
 
 
 def tidy(text: str) -> str:

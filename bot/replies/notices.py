@@ -10,6 +10,9 @@ from bot.replies.refusals import shortened
 from bot.replies.speech import Speech, percent_words
 from bot.rules import Field, FieldFigures, FieldState, Season, SquaresOn
 
+NO_FIGURE = "-"
+"""What is kept as the density of a crossing that left no standing."""
+
 GROWERS_AT_LAST = 20
 """How much of the growers' names a notice keeps where it has no room for all of them."""
 
@@ -81,7 +84,8 @@ def _alert(speech: Speech, first: Crossed, others: Sequence[Crossed], kind: str,
         "squares": squares,
         "also": _also(speech, others, told),
     }
-    if kind == "above" and first.state is not FieldState.FINAL:
+    sampled = not figures.is_share or first.field.several
+    if kind == "above" and first.state is not FieldState.FINAL and sampled:
         return speech.say("alert.certain", sites=_counted(speech, first) if told.sites else "", **values)
     counted = told.sites and first.field.several
     sites = speech.say("alert.sites", n=figures.sites_in, all=figures.sites) if counted else ""
@@ -189,7 +193,7 @@ def reminder_text(
     return first_fitting(
         *(
             speech.say(
-                "alert.reminder",
+                "alert.reminder" if figure != NO_FIGURE else "alert.reminder_unknown",
                 field=field.number,
                 name=name,
                 day=speech.short_date(day),

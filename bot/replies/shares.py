@@ -2,8 +2,9 @@
 
 from fractions import Fraction
 
+from bot.replies.figures import is_close_call, level_words, standing_words
 from bot.replies.speech import Speech, percent_words
-from bot.rules import Season, Share
+from bot.rules import FieldFigures, Season, Share, SiteFigures, Stage
 from parsing import ShareFound
 
 
@@ -24,6 +25,18 @@ def share_words(speech: Speech, share: Share, found: ShareFound) -> dict[str, ob
         "said": said,
         "things": f" {things}" if things else "",
     }
+
+
+def share_level_clause(speech: Speech, figures: SiteFigures | FieldFigures, stage: Stage | None) -> str:
+    """Give where a share stands, after its own figure was said: Level 10 % in bloom week 4: ABOVE."""
+    level = figures.level
+    if level is None:
+        return ""
+    standing = standing_words(speech, figures.standing, so_far=not figures.certain)
+    if is_close_call(figures):
+        standing = speech.say("counts.close_call", standing=standing)
+    when = speech.say("share.in_stage", stage=speech.stage(stage)) if level.stages and stage else ""
+    return speech.say("share.level", level=level_words(figures.judged), stage=when, standing=standing)
 
 
 def share_code(speech: Speech, season: Season, code: str) -> str:

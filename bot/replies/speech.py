@@ -8,7 +8,7 @@ from functools import cache
 from importlib import resources
 from typing import Any
 
-from bot.rules import Effort, Season
+from bot.rules import Effort, Season, Stage
 from parsing import LANGUAGES, TEXT_SEPTETS, TOTALS, Sample
 
 TOTAL = "TOTAL"
@@ -71,10 +71,17 @@ class Speech:
         return f"{moment.hour}:{moment.minute:02}"
 
     def target(self, season: Season, key: str) -> str:
-        """Give the name of a target as it stands inside a sentence."""
+        """Give the name of a target, or of a share, as it stands inside a sentence."""
         if self.has(f"targets.{key}"):
             return self.say(f"targets.{key}")
-        return season.targets[key].name
+        if key in season.targets:
+            return season.targets[key].name
+        return self.say(f"share_names.{key}") if self.has(f"share_names.{key}") else season.shares[key].name
+
+    def stage(self, stage: Stage) -> str:
+        """Give a stage in the words of a language: bloom week 2."""
+        word = self.say(f"stages.{stage.phase.word}")
+        return word if stage.week is None else self.say("stages.week", stage=word, week=stage.week)
 
     def effort(self, effort: Effort, *, short: bool = False) -> str:
         """Give an effort with its unit: 5 row ft."""
@@ -170,11 +177,8 @@ def one_sum_words(speech: Speech, samples: Sequence[Sample]) -> str:
 
 
 def percent_words(share: Fraction) -> str:
-    """Give a share in whole percent, or with one place where a whole one would hide a side of a mark."""
-    percent = share * 100
-    if percent.denominator == 1:
-        return str(percent.numerator)
-    return f"{float(round(percent, 1)):g}"
+    """Give a share in percent to two places, as densities are given: 12, 13.33."""
+    return f"{float(round(share * 100, 2)):g}"
 
 
 def phone_words(phone: str | None) -> str:
