@@ -1,11 +1,8 @@
 """The command `rowfoot`, also `python -m bot`."""
 
 import json
-import os
 import sys
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
-from datetime import date
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -15,8 +12,11 @@ from rich.table import Table
 
 from bot.app import run_service
 from bot.by_hand import ByHand, UnreadableSaying
+from bot.crop import crop
 from bot.demo import run_demo
 from bot.field_book import FieldBook, show
+from bot.level_list import print_levels
+from bot.opening import day_said, opened, settings
 from bot.rules import Season
 from bot.season_file import (
     SeasonFileError,
@@ -26,7 +26,8 @@ from bot.season_file import (
     read_texts,
     remarks_on,
 )
-from bot.settings import Settings, SettingsError, clock_from, read_settings
+from bot.settings import SettingsError, clock_from
+from bot.temperatures import temperatures
 from storage import (
     DatabaseNotReady,
     StorageError,
@@ -39,17 +40,37 @@ from storage import (
 class _Commands(click.Group):
     """The commands; those of the statistics are loaded when they are asked for, as scipy takes a second to load."""
 
-    LATER = ("figure",)
+    LATER = ("accept", "card", "compare", "export", "figure", "rehearse")
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         return sorted([*super().list_commands(ctx), *self.LATER])
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         match cmd_name:
+            case "accept":
+                from bot.accepting import accept_command
+
+                return accept_command
+            case "card":
+                from bot.plan_card import card
+
+                return card
+            case "compare":
+                from bot.comparing import compare
+
+                return compare
+            case "export":
+                from bot.exporting import export
+
+                return export
             case "figure":
                 from bot.figures_plans import figure
 
                 return figure
+            case "rehearse":
+                from bot.rehearsal import rehearse
+
+                return rehearse
             case _:
                 return super().get_command(ctx, cmd_name)
 
@@ -60,27 +81,6 @@ def main() -> None:
 
     The database is ROWFOOT_DATABASE (an SQLAlchemy URL), by default rowfoot.db in this folder.
     """
-
-
-def settings() -> Settings:
-    try:
-        return read_settings(os.environ)
-    except SettingsError as fault:
-        raise click.ClickException(str(fault)) from fault
-
-
-@contextmanager
-def opened() -> Iterator[Store]:
-    """Give the database; its faults become one line."""
-    store: Store | None = None
-    try:
-        store = Store(settings().database)
-        yield store
-    except (StorageError, UnreadableSaying) as fault:
-        raise click.ClickException(str(fault)) from fault
-    finally:
-        if store is not None:
-            store.close()
 
 
 @main.command()
@@ -123,13 +123,35 @@ def _refuse(file: Path, faults: Sequence[object]) -> NoReturn:
 
 
 def _loaded(store: Store) -> Season | None:
+    texts = _kept(store)
+    read = read_season(texts) if texts is not None else None
+    return read if isinstance(read, Season) else None
+
+
+def _kept(store: Store) -> SeasonText | None:
     with store.read() as session:
         try:
             row = newest_season(session)
         except DatabaseNotReady:
             return None
-        read = read_season(SeasonText(season=row.season_text, book=row.book_text))
-    return read if isinstance(read, Season) else None
+        return SeasonText(season=row.season_text, book=row.book_text)
+
+
+@main.command()
+@click.argument("book", required=False)
+@click.option("--id", "ids", metavar="ID", multiple=True, help="Show this row in full; may be given again.")
+@click.option("--json", "as_json", is_flag=True, help="Print the rows as JSON, by the keys of a level book.")
+def levels(book: str | None, ids: tuple[str, ...], as_json: bool) -> None:
+    """List the levels in force in the loaded season, or all rows of BOOK: one that ships, or a TOML file.
+
+    Where no season is loaded and no BOOK is named, list the books that ship.
+    """
+
+    def kept() -> SeasonText | None:
+        with opened() as store:
+            return _kept(store)
+
+    print_levels(book, ids, kept, as_json=as_json)
 
 
 @main.command()
@@ -233,10 +255,7 @@ def show_(number: int, day: str | None, as_json: bool) -> None:
         now = hand.clock()
         with store.read() as session:
             book = FieldBook(session, hand.season, now)
-            try:
-                chosen = date.fromisoformat(day) if day else book.today
-            except ValueError as fault:
-                raise click.ClickException(f"{day!r} is no date as 2027-07-06") from fault
+            chosen = day_said(day) if day else book.today
             shown = show(book, number, chosen)
     if shown is None:
         raise click.ClickException(f"{number} is neither a site nor a field of {hand.season.name}")
@@ -263,16 +282,28 @@ def _print_shown(shown: dict[str, Any]) -> None:
             for sample, counts in shown["samples"].items():
                 table.add_row(sample, *("X" if count is None else str(count) for count in counts.values()))
             console.print(table)
-    table = Table("target", "density", "per", "level", "standing", "row of the book")
+    table = Table("target", "density", "80 %", "per", "level", "standing", "row of the book")
     for one in shown["levels"]:
-        density = "-" if one["density"] is None else f"{one['density']:.2f}"
-        level = f"{one['low']}" if one["low"] == one["high"] else f"{one['low']}-{one['high']}"
-        standing = one["standing"] if one["needs"] is None else f"{one['standing']} (needs {one['needs']})"
-        table.add_row(one["target"], density, one["per"], level, standing, one["id"] or "-")
+        table.add_row(*_level_row(one))
     if shown["levels"]:
         console.print(table)
     for site in shown.get("sites", []):
         _print_shown(site)
+
+
+def _level_row(one: dict[str, Any]) -> list[str]:
+    """Give a figure as a line of the table: density, its interval at a site or its error in a field, its level."""
+    density = "-" if one["density"] is None else f"{one['density']:.2f}"
+    level = f"{one['low']}" if one["low"] == one["high"] else f"{one['low']}-{one['high']}"
+    standing = one["standing"] if one["needs"] is None else f"{one['standing']} (needs {one['needs']})"
+    if one.get("close_call"):
+        standing += ", close call"
+    spread = "-"
+    if one.get("interval"):
+        spread = "{:.2f}-{:.2f}".format(*one["interval"])
+    elif one.get("se") is not None:
+        spread = f"se {one['se']:.2f}"
+    return [one.get("target") or one["share"], density, spread, one["per"], level, standing, one["id"] or "-"]
 
 
 @main.command()
@@ -290,6 +321,9 @@ def demo(play: bool) -> None:
     """Play an invented scouting day on a fresh database, with a stand-in carrier and phones in the browser."""
     sys.exit(run_demo(play=play))
 
+
+main.add_command(crop)
+main.add_command(temperatures)
 
 if __name__ == "__main__":
     main()

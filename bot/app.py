@@ -8,9 +8,11 @@ from dataclasses import dataclass
 from flask import Flask
 from waitress.server import create_server
 
-from bot.delivery import deliver_next
+from bot.delivery import deliver_next, deliver_next_mail
+from bot.digests import readers
 from bot.field_book import SeasonShelf
 from bot.gateways import Gateway, OmaGateway, OmaSettings
+from bot.mailing import MailServer, mail_address
 from bot.pages import demo_blueprint
 from bot.rounds import hear_next, strike
 from bot.schedule import Schedule
@@ -47,7 +49,7 @@ def build_service(settings: Settings) -> Service:
     """Build the service; nothing runs before its schedule is started.
 
     Raises:
-        SettingsError: the hook has no secret, or the gateway's address is none.
+        SettingsError: the hook has no secret, or the gateway's or the mail server's address is none.
         StorageError: the database cannot be used, or holds no season.
     """
     if settings.hook_secret is None:
@@ -57,12 +59,17 @@ def build_service(settings: Settings) -> Service:
     store = Store(settings.database)
     shelf = SeasonShelf()
     with store.read() as session:
-        shelf.season(session)
+        season = shelf.season(session)
     gateway = gateway_of(settings)
+    post = post_of(settings)
+    if post is None and any(person.email for person in readers(season)):
+        log.warning("the season names e-mail addresses, and without ROWFOOT_SMTP_URL no mail is sent")
     store.start_writer()
     loops = {"reading": lambda: hear_next(store, shelf, clock())}
     if gateway is not None:
         loops["delivery"] = lambda: deliver_next(store, gateway, clock)
+    if post is not None:  # a loop of its own: a mail server that is slow keeps no text from leaving
+        loops["mail"] = lambda: deliver_next_mail(store, post, clock)
     schedule = Schedule(lambda: _tick(store, shelf, clock, schedule), loops)
     web = Flask(__name__, static_folder=None)
     answer_barely(web)
@@ -97,6 +104,16 @@ def gateway_of(settings: Settings) -> Gateway | None:
         )
     except ValueError as fault:
         raise SettingsError(f"ROWFOOT_GATEWAY_…: {fault}") from fault
+
+
+def post_of(settings: Settings) -> MailServer | None:
+    """Give the mail server that the settings name, None where they name none."""
+    if settings.mail_server is None or settings.mail_from is None:
+        return None
+    try:
+        return MailServer(mail_address(settings.mail_server, settings.mail_from))
+    except ValueError as fault:
+        raise SettingsError(f"ROWFOOT_SMTP_URL, ROWFOOT_MAIL_FROM: {fault}") from fault
 
 
 def run_service(settings: Settings) -> None:
@@ -136,4 +153,4 @@ def _stop(_number: int, _frame: object) -> None:
     raise SystemExit
 
 
-__all__ = ["Service", "build_service", "gateway_of", "run_service"]
+__all__ = ["Service", "build_service", "gateway_of", "post_of", "run_service"]

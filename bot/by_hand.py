@@ -2,7 +2,9 @@
 
 import os
 import re
+from collections.abc import Callable
 from datetime import datetime
+from typing import TypeVar
 from zoneinfo import ZoneInfo
 
 from bot.field_book import SeasonShelf
@@ -14,6 +16,8 @@ from storage import Arrived, OutboxText, Session, Store, keep, leave_now, newest
 __all__ = ["ByHand", "UnreadableSaying"]
 
 COMMAND_GATEWAY = "command"
+
+Done = TypeVar("Done")
 
 _E164 = re.compile(r"\+[1-9][0-9]{6,14}")
 """A stranger's number need not be valid, only possible: numbers are given out faster than lists are made."""
@@ -78,6 +82,13 @@ class ByHand:
         """Do what the clock would do by a moment; give the texts that it frees."""
         strike(self.store, self.shelf, now)
         return self._leave(now)
+
+    def do(self, now: datetime, step: Callable[[Session], Done]) -> tuple[Done, list[dict[str, str]]]:
+        """Do a step in one transaction; give its result and the texts that it caused, which count as having left."""
+        with self.store.read() as session:
+            before = newest_outbox_id(session)
+        done = self.store.write(step)
+        return done, self._leave(now, before)
 
     def _leave(self, now: datetime, after: int = 0) -> list[dict[str, str]]:
         return self.store.write(lambda session: [_as_json(row) for row in leave_now(session, now, after)])

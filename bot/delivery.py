@@ -1,16 +1,26 @@
-"""Sends what waits in the outbox: claim (commit), send, settle (commit). Never inside a transaction.
+"""Sends what waits, texts and mail: claim (commit), send, settle (commit). Never inside a transaction.
 
 A crash between sending and settling means a second send with the same correlator, which the gateway is
-asked to drop.
+asked to drop, or with the same Message-ID.
 """
 
 import logging
 
 from bot.gateways import Gateway, GatewayError, Outgoing
+from bot.mailing import Mail, MailError, Post
 from bot.settings import Clock
-from storage import Session, Store, claim_next, settle_failed, settle_left
+from storage import (
+    Session,
+    Store,
+    claim_next,
+    claim_next_mail,
+    settle_failed,
+    settle_left,
+    settle_mail_failed,
+    settle_mail_left,
+)
 
-__all__ = ["deliver_next"]
+__all__ = ["deliver_next", "deliver_next_mail"]
 
 log = logging.getLogger(__name__)
 
@@ -35,4 +45,38 @@ def deliver_next(store: Store, gateway: Gateway, clock: Clock) -> bool:
         store.write(lambda session: settle_failed(session, outbox_id, said, clock(), again=again))
         return True
     store.write(lambda session: settle_left(session, outbox_id, clock()))
+    return True
+
+
+def deliver_next_mail(store: Store, post: Post, clock: Clock) -> bool:
+    """Send the next mail that may leave; False where none waits."""
+    now = clock()
+
+    def claim(session: Session) -> tuple[int, Mail] | None:
+        row = claim_next_mail(session, now)
+        if row is None:
+            return None
+        return row.id, Mail(
+            key=row.key,
+            name=row.name,
+            recipient=row.recipient,
+            language=row.language,
+            subject=row.subject,
+            plain=row.plain,
+            html=row.html,
+            written_at=row.created_at,
+        )
+
+    claimed = store.write(claim)
+    if claimed is None:
+        return False
+    mail_id, mail = claimed
+    try:
+        post.send(mail)
+    except MailError as fault:
+        log.warning("mail %s did not leave: %s", mail_id, fault)
+        again, said = fault.retry, str(fault)
+        store.write(lambda session: settle_mail_failed(session, mail_id, said, clock(), again=again))
+        return True
+    store.write(lambda session: settle_mail_left(session, mail_id, clock()))
     return True

@@ -4,7 +4,7 @@ import difflib
 import json
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any
 
 import click
@@ -104,7 +104,8 @@ def _print_book(book: LevelBook, ids: Sequence[str], *, as_json: bool) -> None:
     rows = [_Row(level, None if level.verified else UNVERIFIED) for level in book.rows]
     chosen = _chosen(rows, ids, f"the level book {book.name}")
     if as_json:
-        _print_json({**_book_json(book), "levels": [row_json(row.level) for row in chosen]})
+        stop_times = {"stop_times": [asdict(one) for one in book.stop_times]} if not ids else {}
+        _print_json({**_book_json(book), "levels": [row_json(row.level) for row in chosen], **stop_times})
         return
     console = _console()
     if ids:
@@ -114,6 +115,18 @@ def _print_book(book: LevelBook, ids: Sequence[str], *, as_json: bool) -> None:
     _print_table(console, chosen)
     if not all(row.level.verified for row in chosen):
         console.print(f"Unverified: {NOT_READ}. A season goes by such a row only where it accepts it.")
+    _print_stop_times(console, book)
+
+
+def _print_stop_times(console: Console, book: LevelBook) -> None:
+    """Print the heat units after cutout that a season may name, a line each."""
+    if not book.stop_times:
+        return
+    _print_heading(console, "After cutout", ": heat units that stop_heat_units may name in the season file")
+    for one in book.stop_times:
+        pest = book.names.get(one.pest or "", one.pest)
+        year = f" {one.year}" if one.year else ""
+        console.print(f"  {one.id}: {one.units}, {pest}, {one.source}{year}", soft_wrap=True)
 
 
 # The loaded season
@@ -136,6 +149,7 @@ def _print_season(levels: SeasonLevels, ids: Sequence[str], *, as_json: bool) ->
         if waiting:
             _print_heading(console, "Not in force", f": {_rows(len(waiting))} of the book, {NOT_READ}")
             _print_table(console, waiting)
+        _print_stop_times(console, levels.book)
     if to_accept := [row.level.id for row in chosen if row in waiting]:
         _print_how_to_accept(console, levels.accepted, to_accept[0])
 

@@ -11,13 +11,18 @@ from functools import partial
 
 from bot.conversation import (
     Purpose,
+    call_for_oks,
     hear,
     lapse_old_questions,
+    report_tells,
     review_field,
     tell,
+    tell_heat,
+    tell_hours_over,
+    tell_silent,
     tell_supervisors,
 )
-from bot.digests import put_due_digests
+from bot.digests import put_due_digests, put_due_mails, put_due_mornings, today_texts
 from bot.field_book import FieldBook, SeasonShelf
 from bot.replies import NO_FIGURE, Speech, phone_words, reminder_text
 from storage import (
@@ -46,7 +51,7 @@ def hear_next(store: Store, shelf: SeasonShelf, now: datetime) -> bool:
             return None
         try:
             with session.begin_nested():
-                hear(FieldBook(session, shelf.season(session), now), text)
+                hear(FieldBook(session, shelf.season(session), now), text, today_texts)
         except Exception as fault:
             log.exception("text %s could not be heard", text.id)
             if failed_reading(session, text.id, repr(fault)[:200], now):
@@ -83,7 +88,18 @@ def strike(store: Store, shelf: SeasonShelf, now: datetime) -> None:
     A step that fails by our own fault is logged and does not keep the others from being done.
     """
     hear_all(store, shelf, now)
-    for step in (_lapse, _remind, put_due_digests):
+    for step in (
+        _lapse,
+        call_for_oks,
+        report_tells,
+        tell_silent,
+        tell_hours_over,
+        _remind,
+        put_due_digests,
+        put_due_mails,
+        tell_heat,
+        put_due_mornings,
+    ):
         try:
             store.write(partial(_at, shelf, now, step))
         except StorageError:

@@ -1,8 +1,9 @@
 """Text in, meaning out. Imports nothing of ours but itself, asks no clock, raises for nobody's text."""
 
 from parsing.alphabet import TEXT_SEPTETS, fits, fold, is_full_part, septets, split
+from parsing.day import CrewAsked, HandOver, PlanAsked, Send, Sos, Tell, Temp, TodayAsked, Wait
 from parsing.echo import BREAK, can_pack, counts_in_codes, echo, echo_samples
-from parsing.grammar import may_mean_treated, read
+from parsing.grammar import read
 from parsing.keypad import keys, on_the_same_keys, one_key_apart, one_letter_apart, one_press_apart, same_keys
 from parsing.numbers import LEAST_PACKED
 from parsing.prefixes import read_prefixes
@@ -38,8 +39,10 @@ from parsing.reading import (
     Unreadable,
     Where,
 )
+from parsing.reentry import Doubtful, Given, Hours, OpenUp, Treated, Treatment, Unknown
 from parsing.samples import TOTALS, Card, Form, Guess, Sample, ShareFound
 from parsing.tokens import capitals
+from parsing.treated import may_mean_treated
 from parsing.words import LANGUAGES, Words, shipped_words, spoken_in
 
 __all__ = [
@@ -55,34 +58,50 @@ __all__ = [
     "Close",
     "Counts",
     "Courtesy",
+    "CrewAsked",
     "Done",
+    "Doubtful",
     "Each",
     "Fix",
     "Form",
+    "Given",
     "Ground",
     "Guess",
+    "HandOver",
     "Help",
+    "Hours",
     "Kind",
     "MarkRead",
     "Move",
     "Nawf",
     "Note",
+    "OpenUp",
     "OptIn",
     "OptOut",
+    "PlanAsked",
     "Prefixes",
     "Problem",
     "Reading",
     "Remark",
     "Sample",
+    "Send",
     "ShareFound",
     "ShareSaid",
     "Short",
     "ShowCard",
     "Skip",
+    "Sos",
     "StageSaid",
     "Status",
+    "Tell",
+    "Temp",
+    "TodayAsked",
+    "Treated",
+    "Treatment",
     "Undo",
+    "Unknown",
     "Unreadable",
+    "Wait",
     "Where",
     "Words",
     "can_pack",

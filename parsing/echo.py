@@ -3,7 +3,9 @@
 from collections.abc import Sequence
 from itertools import pairwise
 
+from parsing.day import HandOver, Send, Temp, Wait
 from parsing.reading import Counts, Fix
+from parsing.reentry import Doubtful, Given, OpenUp
 from parsing.samples import Form, Sample
 
 BREAK = " / "
@@ -95,7 +97,31 @@ def counts_in_codes(sample: Sample) -> str:
     return " ".join(found) or "0"
 
 
-def echo(said: Counts | Fix) -> str:
-    """Give counts or a correction as the text that would have been liked best."""
-    fix = "FIX " if isinstance(said, Fix) else ""
-    return f"{said.site} {fix}{echo_samples(said.samples)}"
+def echo(said: Counts | Fix | Temp | HandOver | Send | Wait | OpenUp) -> str:
+    """Give a reading as the text that would have been liked best."""
+    match said:
+        case Counts(site, samples):
+            return f"{site} {echo_samples(samples)}"
+        case Fix(site, samples):
+            return f"{site} FIX {echo_samples(samples)}"
+        case Temp(high, low):
+            return f"TEMP {high} {low}"
+        case HandOver(number, who):
+            return f"{number} TO {who}"
+        case Send(number):
+            return f"{number} SEND"
+        case Wait(number):
+            return f"{number} WAIT"
+        case OpenUp(number, hours):
+            return f"{number} OPEN {_hours(hours)}".rstrip()
+
+
+def _hours(hours: Given | Doubtful | None) -> str:
+    """Give hours as they are asked or taken: what is a multiple of 12 and yet doubtful was said in days."""
+    match hours:
+        case None:
+            return ""
+        case Doubtful(asked) if asked % 24 == 0:
+            return f"{asked // 24} DAYS"
+        case _:
+            return str(hours.hours)

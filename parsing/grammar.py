@@ -9,7 +9,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from parsing.counts import read_samples
-from parsing.courtesy import holds_thanks, without_courtesy
+from parsing.courtesy import holds_thanks, without_courtesy, without_leading_courtesy
+from parsing.day import CrewAsked, HandOver, PlanAsked, Sos, TodayAsked
+from parsing.emergency import holds_emergency, read_emergency
+from parsing.hours import parted_closing
 from parsing.numbered import after_number, parted_word, phrase_at, unreadable
 from parsing.orders import read_where
 from parsing.prefixes import read_prefixes
@@ -19,6 +22,7 @@ from parsing.reading import (
     ChooseLanguage,
     Counts,
     Courtesy,
+    Fix,
     Ground,
     Help,
     MarkRead,
@@ -29,8 +33,11 @@ from parsing.reading import (
     Undo,
     Unreadable,
 )
+from parsing.reentry import Treated, Unknown
 from parsing.samples import Form, Sample
+from parsing.season_day import read_tell, read_temp
 from parsing.tokens import (
+    WORD_AND_NUMBER,
     Token,
     TokenKind,
     as_number,
@@ -40,6 +47,7 @@ from parsing.tokens import (
     tokenize,
     trimmed,
 )
+from parsing.treated import may_mean_treated
 from parsing.words import Words
 
 _NUMBER_AND_REST = re.compile(r"([0-9]{2,4})([A-Z].*)")
@@ -47,23 +55,35 @@ _NUMBER_AND_REST = re.compile(r"([0-9]{2,4})([A-Z].*)")
 
 def read(text: str, ground: Ground) -> Reading:
     """Read a text as its sender's season and day stand, its prefixes left out; never raises, never guesses."""
-    begin = read_prefixes(text, ground.words).end
-    tokens = tuple(token for token in tokenize(text) if token.start >= begin)
+    said = tokenize(text)
+    emergency = read_emergency(text, said, ground)
+    if emergency is not None:
+        return emergency
+    before = read_prefixes(text, ground.words)
+    tokens = tuple(token for token in said if token.start >= before.end)
     reading = _read(text, trimmed(tokens), ground)
-    if begin and isinstance(reading, OptOut):
+    if before.end and isinstance(reading, OptOut):
         # behind a prefix it is not the whole text
         reading = unreadable(text, tokens)
+    match reading:
+        case Treated() if before.day is not None or before.check:
+            # a day or CHECK leaves the hours in doubt, and whether they run from now; the field is closed all the same
+            return replace(reading, hours=Unknown(), said=" ".join(text.split()))
+        case ShowCard(number=number) | HandOver(number=number) | Undo(number=number) if may_mean_treated(
+            text, ground.words
+        ):
+            # "12 to be sprayed", "12 cancel the spraying": what keeps people out outranks what asks
+            reading = unreadable(text, tokens, number=number)
+        case Counts(problems=problems) | Fix(problems=problems) | Unreadable(problems=problems) if problems:
+            if holds_emergency(tokens, ground.words):
+                return Sos(" ".join(text.split()))
+        case _:
+            pass
     if not isinstance(reading, Unreadable):
         return reading
-    words = f" {plain_words(tokenize(text))} "
+    words = f" {plain_words(said)} "
     inside = any(f" {phrase} " in words for phrase in ground.words.opt_out)
     return replace(reading, treated=may_mean_treated(text, ground.words), opt_out_inside=inside)
-
-
-def may_mean_treated(text: str, words: Words) -> bool:
-    """Tell whether a text has a word that may mean that a field is or was treated."""
-    said = f" {plain_words(tokenize(text))} "
-    return any(f" {stem}" in said for stem in words.treated)
 
 
 def _read(text: str, tokens: tuple[Token, ...], ground: Ground) -> Reading:
@@ -73,6 +93,9 @@ def _read(text: str, tokens: tuple[Token, ...], ground: Ground) -> Reading:
     alone = _alone(plain_words(tokens), ground.words)
     if alone is not None:
         return alone
+    first, *behind = without_leading_courtesy(tokens, ground.words) or (None,)
+    if first is not None and ground.words.alone.get(first.text) == "tell":
+        return read_tell(text, first, trimmed(tuple(behind)))
     kept = trimmed(without_courtesy(tokens, ground.words))
     if not kept and tokens:
         return Courtesy(thanks=holds_thanks(tokens, ground.words))
@@ -86,7 +109,7 @@ def _read(text: str, tokens: tuple[Token, ...], ground: Ground) -> Reading:
 
 
 def _alone(words: str, known: Words) -> Reading | None:
-    """`STOP` · `START` · `HELP` · `1` · `2` · `OK` · `UNDO` · `CARD` · `ESPANOL`, as the whole text"""
+    """`STOP` · `START` · `HELP` · `1` · `2` · `OK` · `UNDO` · `CARD` · `PLAN` · `TODAY` · `CREW` · `ESPANOL`, alone"""
     if words in known.opt_out:
         return OptOut(words)
     if words in known.languages:
@@ -106,6 +129,12 @@ def _alone(words: str, known: Words) -> Reading | None:
             return MarkRead(None)
         case "undo":
             return Undo(None)
+        case "plan":
+            return PlanAsked()
+        case "today":
+            return TodayAsked()
+        case "crew":
+            return CrewAsked()
         case _:
             return None
 
@@ -116,11 +145,17 @@ def _numbered(text: str, tokens: tuple[Token, ...], ground: Ground) -> Reading:
     if first.kind is TokenKind.DECIMAL:
         return unreadable(text, tokens, Problem(Kind.DECIMAL, first.span, first.text))
     glued = _NUMBER_AND_REST.fullmatch(first.text) if first.kind is TokenKind.MIX else None
+    closing = _glued_closing(first, glued, ground)
+    if closing is not None:
+        return _numbered(text, (*closing, *tokens[1:]), ground)
     if glued is not None and int(glued[1]) in ground.cards:
         hint = f"{glued[1]} {glued[2]}"
         return unreadable(text, tokens, Problem(Kind.SITE_GLUED, first.span, first.text, hint))
     if ground.words.alone.get(first.text) == "where":
         return read_where(text, tokens, ground)
+    lead = WORD_AND_NUMBER.fullmatch(first.text)
+    if ground.words.alone.get(lead[1] if lead is not None else first.text) == "temp":
+        return read_temp(text, tokens)
     if first.kind is not TokenKind.NUMBER:
         return _without_site(text, tokens, ground)
     number = int(first.text)
@@ -129,6 +164,15 @@ def _numbered(text: str, tokens: tuple[Token, ...], ground: Ground) -> Reading:
     if len(tokens) > 1 and number <= ground.largest_sample:
         return _without_site(text, tokens, ground)
     return unreadable(text, tokens, Problem(Kind.UNKNOWN_SITE, first.span, first.text))
+
+
+def _glued_closing(token: Token, glued: re.Match[str] | None, ground: Ground) -> tuple[Token, ...] | None:
+    """Part 12SPRAYED24: counts are refused so, but nothing keeps a word that closes a field from being read."""
+    if glued is None or not {int(glued[1])} & {*ground.cards, *ground.fields}:
+        return None
+    cut = token.start + len(glued[1])
+    behind = parted_closing(Token(TokenKind.MIX, glued[2], cut, token.end), ground.words)
+    return None if behind is None else (Token(TokenKind.NUMBER, glued[1], token.start, cut), *behind)
 
 
 def _without_site(text: str, tokens: Sequence[Token], ground: Ground) -> Reading:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from parsing.counts import Said, read_samples
 from parsing.courtesy import LONGEST_PHRASE
 from parsing.crop import read_nawf, read_share, read_stage
+from parsing.hours import begins_closing, read_open, read_treated
 from parsing.orders import read_each, read_move, read_note
 from parsing.prefixes import prefixes_of
 from parsing.problems import Kind, Problem
@@ -27,6 +28,7 @@ from parsing.reading import (
     Unreadable,
 )
 from parsing.samples import Card, Form, Sample
+from parsing.season_day import read_hand_over, read_release
 from parsing.stops import SQUARES_CODE
 from parsing.tokens import WORD_AND_NUMBER, Token, TokenKind, as_sent, trimmed, without_breaks
 from parsing.totals import read_totals
@@ -37,7 +39,7 @@ _LETTERS = re.compile(r"[A-Z]+")
 
 def after_number(text: str, number: int, rest: tuple[Token, ...], ground: Ground) -> Reading:
     """NUMBER [`?`] · NUMBER WORD … · NUMBER counts"""
-    tokens = parted_word(_without_marks(rest), ground)
+    tokens = begins_closing(parted_word(_without_marks(rest), ground), ground.words)
     if not tokens or [token.kind for token in tokens] == [TokenKind.QUERY]:
         return Status(number)
     concept, length = phrase_at(tokens, ground.words)
@@ -63,14 +65,22 @@ def after_number(text: str, number: int, rest: tuple[Token, ...], ground: Ground
             return MarkRead(number) if not after else unreadable(text, tokens, number=number)
         case "card":
             return ShowCard(number)
+        case "sprayed" | "spraying" | "keep_out":
+            return read_treated(text, number, concept, tokens[0], tokens[length:], ground.words)
+        case "open":
+            return read_open(text, number, after, span, ground)
+        case "send" | "wait" if not after:
+            return read_release(concept, number)
         case "note" | "wet" | "wind":
             return read_note(number, Remark(concept), free, after, span, ground)
-        case "move" | "each" if number in ground.fields:
+        case "move" | "each" | "to" if number in ground.fields and _is_said(concept, after):
             return Unreadable((Problem(Kind.FIELD_NOT_SITE, span, as_sent(text, tokens)),), number)
         case "move":
             return read_move(text, number, after, span, ground)
         case "each":
             return read_each(text, number, after, span)
+        case "to" if _is_said(concept, after):
+            return read_hand_over(text, number, after, span)
         case "nawf":
             return read_nawf(text, number, after)
         case "stage":
@@ -93,6 +103,11 @@ def after_number(text: str, number: int, rest: tuple[Token, ...], ground: Ground
         case _:
             # a word of a form that is not read here
             return unreadable(text, tokens, number=number)
+
+
+def _is_said(concept: str | None, after: Sequence[Token]) -> bool:
+    """Tell TO with nobody or a name after it from the A and TO of a range that lost its first number."""
+    return concept != "to" or not after or after[0].kind is TokenKind.WORD
 
 
 def _begins_behind_prefixes(tokens: tuple[Token, ...], ground: Ground) -> int:

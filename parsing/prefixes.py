@@ -1,17 +1,26 @@
 """What may stand before a text: PRACTICE, BY and a name, CHECK, a day."""
 
+from dataclasses import replace
+
 from parsing.courtesy import without_leading_courtesy
+from parsing.emergency import emergency_at, is_emergency
 from parsing.reading import Prefixes
 from parsing.tokens import Token, TokenKind, tokenize, trimmed
+from parsing.treated import holds_treated
 from parsing.words import Words
 
 
 def read_prefixes(text: str, words: Words) -> Prefixes:
     """Give the prefixes of a text, each at most once, kind words before and between them left out.
 
-    Nothing but prefixes is none: a lone CHECK or TUE says nothing.
+    Nothing but prefixes is none: a lone CHECK or TUE says nothing. Before a cry for help none counts but
+    PRACTICE: no name that nobody has, and no day, may stand in its way.
     """
-    return prefixes_of(trimmed(tokenize(text)), words)
+    tokens = tokenize(text)
+    found = prefixes_of(trimmed(tokens), words)
+    if found.end and emergency_at(tokens, words) is not None:
+        return replace(found, by=None, check=False, day=None)
+    return found
 
 
 def prefixes_of(tokens: tuple[Token, ...], words: Words) -> Prefixes:
@@ -26,8 +35,12 @@ def prefixes_of(tokens: tuple[Token, ...], words: Words) -> Prefixes:
             practice, rest = True, rest[1:]
         elif concept == "check" and not check:
             check, rest = True, rest[1:]
-        elif concept == "by" and by is None and len(rest) > 1 and rest[1].kind is TokenKind.WORD:
-            by, rest = _name(rest[1:], words)
+        elif concept == "by" and by is None and len(rest) > 1 and _can_be_a_name(rest[1], words):
+            name, behind = _name(rest[1:], words)
+            if holds_treated(name, words):
+                # "por la manana fumigamos 14" is sent for nobody
+                break
+            by, rest = name, behind
         elif rest[0].text in words.days and day is None:
             day, rest = words.days[rest[0].text], rest[1:]
         else:
@@ -49,8 +62,12 @@ def _name(tokens: tuple[Token, ...], words: Words) -> tuple[str, tuple[Token, ..
     return " ".join(token.text for token in tokens[:length]), tokens[length:]
 
 
+def _can_be_a_name(token: Token, words: Words) -> bool:
+    return token.kind is TokenKind.WORD and not is_emergency(token.text, words)
+
+
 def _goes_on(tokens: tuple[Token, ...], words: Words) -> bool:
     first = tokens[0]
-    if first.kind is not TokenKind.WORD or first.text in words.prefixes or first.text in words.days:
+    if not _can_be_a_name(first, words) or first.text in words.prefixes or first.text in words.days:
         return False
     return without_leading_courtesy(tokens, words) == tokens

@@ -55,6 +55,10 @@ class Kind(StrEnum):
     NOTE_EMPTY = auto()
     WHERE_WHICH = auto()
     PREFIX_AFTER = auto()
+    TELL_WHAT = auto()
+    TEMP_TWO = auto()
+    HAND_TO_WHOM = auto()
+    OPEN_HOURS = auto()
 
 
 @dataclass(frozen=True, slots=True)

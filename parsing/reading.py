@@ -5,7 +5,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum, auto
 
+from parsing.day import CrewAsked, HandOver, PlanAsked, Send, Sos, Tell, Temp, TodayAsked, Wait
 from parsing.problems import Problem
+from parsing.reentry import OpenUp, Treated
 from parsing.samples import Card, Sample
 from parsing.words import Words
 
@@ -283,5 +285,16 @@ Reading = (
     | OptIn
     | ChooseLanguage
     | Courtesy
+    | PlanAsked
+    | TodayAsked
+    | CrewAsked
+    | Tell
+    | Temp
+    | Sos
+    | HandOver
+    | Send
+    | Wait
+    | Treated
+    | OpenUp
     | Unreadable
 )

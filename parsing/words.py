@@ -25,12 +25,15 @@ class Words:
     stages: dict[str, str] = field(default_factory=dict)
     prefixes: dict[str, str] = field(default_factory=dict)
     days: dict[str, str] = field(default_factory=dict)
-    treated: tuple[str, ...] = ()
+    no_emergency: frozenset[str] = frozenset()
+    hours: dict[str, str] = field(default_factory=dict)
+    treated: dict[str, str] = field(default_factory=dict)
     languages: dict[str, str] = field(default_factory=dict)
 
     def beside_codes(self) -> frozenset[str]:
         """Give the single words that can stand where a code stands: after a site or sample number."""
-        return frozenset(word for word in (*self.after_number, *self.inside) if " " not in word)
+        cries = (word for word, concept in self.alone.items() if concept == "emergency")
+        return frozenset(word for word in (*self.after_number, *self.inside, *cries) if " " not in word)
 
 
 def language_data(language: str) -> dict[str, dict[str, list[str]]]:
@@ -63,7 +66,9 @@ def shipped_words() -> Words:
         stages=spelt("stage"),
         prefixes=spelt("prefix"),
         days=spelt("day"),
-        treated=tuple(spelt("treated")),
+        no_emergency=frozenset(spelt("emergency")),
+        hours=spelt("hours"),
+        treated=spelt("treated"),
         languages={
             word: language for language, sections in data.items() for word in sections["alone"]["language"]
         },

@@ -2,8 +2,18 @@
 
 from sqlalchemy.orm import Session
 
+from storage.closures import (
+    closures_of,
+    ok_wanted,
+    oks_about,
+    oks_not_called,
+    oks_open,
+    unended_closures,
+    want_ok,
+)
 from storage.crop import (
     efforts_on,
+    nawf_of_field,
     nawf_on,
     remarks_on,
     share_on,
@@ -34,6 +44,7 @@ from storage.field_tables import (
     Visit,
     VisitState,
 )
+from storage.handing_over import hand_overs, people_counting
 from storage.inbox import (
     Arrived,
     failed_reading,
@@ -46,6 +57,14 @@ from storage.inbox import (
     understood_lately,
 )
 from storage.ledger import first_time, happened, language_of, phone_state
+from storage.mails import (
+    MailDraft,
+    claim_next_mail,
+    mail_with_key,
+    put_mail,
+    settle_mail_failed,
+    settle_mail_left,
+)
 from storage.outbox import (
     Draft,
     answer_to,
@@ -64,6 +83,7 @@ from storage.outbox import (
     settle_left,
 )
 from storage.own_rows import OwnRows, newest_own_rows
+from storage.programme_tables import ClosureRow, HandOverRow, MailRow, OkWanted, TemperatureRow
 from storage.questions import (
     close_question,
     lapsed_since,
@@ -85,6 +105,7 @@ from storage.tables import (
     QuestionState,
     SeasonVersion,
 )
+from storage.temperatures import temperature_on, temperatures_between
 from storage.visits import (
     checks_between,
     checks_ended_by,
@@ -101,19 +122,26 @@ from storage.visits import (
     visit_on,
     visits_of_day,
 )
+from storage.whereabouts import newest_count, newest_text
+from storage.whole_record import every
 
 __all__ = [
     "Alert",
     "Arrived",
     "CheckRow",
+    "ClosureRow",
     "CrossingRow",
     "DatabaseNotReady",
     "DatabaseUnavailable",
     "Draft",
     "EffortRow",
+    "HandOverRow",
     "InboxState",
     "InboxText",
+    "MailDraft",
+    "MailRow",
     "NawfRow",
+    "OkWanted",
     "OutboxState",
     "OutboxText",
     "OwnRows",
@@ -129,6 +157,7 @@ __all__ = [
     "StageText",
     "StorageError",
     "Store",
+    "TemperatureRow",
     "Visit",
     "VisitState",
     "alerts_in",
@@ -139,15 +168,19 @@ __all__ = [
     "checks_of_trainees",
     "checks_on",
     "claim_next",
+    "claim_next_mail",
     "close_question",
+    "closures_of",
     "crossed_in",
     "crossings_since",
     "drop",
     "drop_waiting",
     "efforts_on",
     "end_sample",
+    "every",
     "failed_reading",
     "first_time",
+    "hand_overs",
     "happened",
     "holds_something",
     "keep",
@@ -157,19 +190,29 @@ __all__ = [
     "last_crossing",
     "last_told",
     "leave_now",
+    "mail_with_key",
+    "nawf_of_field",
     "nawf_on",
+    "newest_count",
     "newest_outbox_id",
     "newest_own_rows",
     "newest_season",
+    "newest_text",
     "next_unread",
     "note_deliveries",
+    "ok_wanted",
+    "oks_about",
+    "oks_not_called",
+    "oks_open",
     "open_question",
     "open_questions",
     "open_questions_of_field",
     "outbox_beginning",
     "outbox_with_key",
+    "people_counting",
     "phone_state",
     "put",
+    "put_mail",
     "remarks_on",
     "reword",
     "road_of",
@@ -180,6 +223,8 @@ __all__ = [
     "samples_beside",
     "settle_failed",
     "settle_left",
+    "settle_mail_failed",
+    "settle_mail_left",
     "share_on",
     "shares_ended_by",
     "shares_of_field",
@@ -188,12 +233,16 @@ __all__ = [
     "stage_texts",
     "standing_samples",
     "stop_shares_on",
+    "temperature_on",
+    "temperatures_between",
     "text_before",
     "texts_since",
     "tried",
     "understood_lately",
+    "unended_closures",
     "unread_alerts",
     "visit_before",
     "visit_on",
     "visits_of_day",
+    "want_ok",
 ]

@@ -59,6 +59,15 @@ def nawf_on(session: Session, number: int, day: date) -> Sequence[NawfRow]:
     ).all()
 
 
+def nawf_of_field(session: Session, field: int) -> Sequence[NawfRow]:
+    """Give all standing nodes above white flower of a field and its sites, by day."""
+    return session.scalars(
+        sa.select(NawfRow)
+        .where(NawfRow.field == field, NawfRow.ended_at.is_(None))
+        .order_by(NawfRow.day, NawfRow.number, NawfRow.id)
+    ).all()
+
+
 def stage_texts(session: Session, field: int) -> Sequence[StageText]:
     """Give a field's stages as texted, in the order in which they came."""
     return session.scalars(sa.select(StageText).where(StageText.field == field).order_by(StageText.id)).all()

@@ -145,7 +145,11 @@ class StageText(Table):
 
 
 class CheckRow(Table):
-    """A check count: a sample counted once more by somebody else. It stands beside the visit and is in no total."""
+    """A check count: a sample counted once more by somebody else. It stands beside the visit and is in no total.
+
+    So do the counts of a `trainee` (in training when he sent them), until they become samples of the visit.
+    `plan` is the key of the plan it was counted under, None where that was not noted yet.
+    """
 
     __tablename__ = "checks"
     __table_args__ = (
@@ -172,6 +176,8 @@ class CheckRow(Table):
     lost: Mapped[bool] = mapped_column(default=False)
     effort: Mapped[str]
     person: Mapped[str]
+    trainee: Mapped[bool] = mapped_column(default=False)
+    plan: Mapped[str | None]
     text_id: Mapped[int] = mapped_column(sa.ForeignKey("inbox.id"))
     counted_at: Mapped[datetime]
     replaces: Mapped[int | None] = mapped_column(sa.ForeignKey("checks.id"))

@@ -16,6 +16,7 @@ MOST_DOUBLINGS = 16
 MOST_TRIES = 60
 """More than a day of a gateway that does not answer."""
 REPLY = "reply"
+KEEP_OUT = "keepout"
 ON_THE_PHONE = "DeliveredToTerminal"
 """The one final good state; nothing that comes late takes it back."""
 
@@ -53,7 +54,7 @@ def put(session: Session, text: Draft, now: datetime) -> OutboxText | None:
 
 
 def claim_next(session: Session, now: datetime) -> OutboxText | None:
-    """Take the next text that may leave and hold it for one lease; answers before what the clock started."""
+    """Take the next text that may leave and hold it for one lease: keep-out first, then answers, then the clock's."""
     row = session.scalars(
         sa.select(OutboxText)
         .where(
@@ -61,7 +62,9 @@ def claim_next(session: Session, now: datetime) -> OutboxText | None:
             OutboxText.due_at <= now,
             sa.or_(OutboxText.claimed_until.is_(None), OutboxText.claimed_until <= now),
         )
-        .order_by(OutboxText.purpose != REPLY, OutboxText.due_at, OutboxText.id)
+        .order_by(
+            OutboxText.purpose != KEEP_OUT, OutboxText.purpose != REPLY, OutboxText.due_at, OutboxText.id
+        )
         .limit(1)
         .with_for_update(skip_locked=True)
     ).first()

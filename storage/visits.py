@@ -81,6 +81,59 @@ def checks_on(session: Session, site: int, day: date, person: str | None = None)
     return session.scalars(query.order_by(CheckRow.number, CheckRow.id)).all()
 
 
+def checks_of_trainees(
+    session: Session, day: date, *, site: int | None = None, person: str | None = None
+) -> Sequence[CheckRow]:
+    """Give the counts of people in training that stand beside on a day, of all sites and people or of one."""
+    query = sa.select(CheckRow).where(
+        CheckRow.day == day, CheckRow.ended_at.is_(None), CheckRow.trainee.is_(True)
+    )
+    if site is not None:
+        query = query.where(CheckRow.site == site)
+    if person is not None:
+        query = query.where(CheckRow.person == person)
+    return session.scalars(query.order_by(CheckRow.site, CheckRow.person, CheckRow.number)).all()
+
+
+def checks_ended_by(session: Session, site: int, day: date, text_id: int) -> Sequence[CheckRow]:
+    """Give the counts of people in training whose place at a site samples took, or others, by a text."""
+    return session.scalars(
+        sa.select(CheckRow)
+        .where(
+            CheckRow.site == site,
+            CheckRow.day == day,
+            CheckRow.ended_by == text_id,
+            CheckRow.trainee.is_(True),
+        )
+        .order_by(CheckRow.person, CheckRow.number)
+    ).all()
+
+
+def checks_between(session: Session, first: date | None, last: date | None) -> Sequence[CheckRow]:
+    """Give the standing check counts of some days, a trainee's among them, oldest first."""
+    query = sa.select(CheckRow).where(CheckRow.ended_at.is_(None))
+    if first is not None:
+        query = query.where(CheckRow.day >= first)
+    if last is not None:
+        query = query.where(CheckRow.day <= last)
+    return session.scalars(query.order_by(CheckRow.counted_at, CheckRow.id)).all()
+
+
+def samples_beside(session: Session, checks: Sequence[CheckRow]) -> Sequence[SampleRow]:
+    """Give the standing samples of the sites and days of some check counts, their visits with them."""
+    days = {check.day for check in checks}
+    sites = {check.site for check in checks}
+    if not checks:
+        return []
+    return session.scalars(
+        sa.select(SampleRow)
+        .join(Visit)
+        .where(Visit.day.between(min(days), max(days)), Visit.site.in_(sites), SampleRow.ended_at.is_(None))
+        .options(selectinload(SampleRow.visit))
+        .order_by(SampleRow.id)
+    ).all()
+
+
 def visit_before(session: Session, site: int, day: date) -> Visit | None:
     """Give the newest visit of a site before a day that holds something."""
     rows = session.scalars(

@@ -234,7 +234,10 @@ def test_a_faulty_book_is_told_all_its_faults_as_at_loading(in_season: Rowfoot) 
     [
         ("", "  book book.name: This key is required."),
         ("= 1", "  book line 1: This is no TOML: Invalid statement."),
-        ("[season]", "  book season: A level book holds [book] and [[level]], and nothing else."),
+        (
+            "[season]",
+            "  book season: A level book holds [book], [[level]] and [[stop_time]], and nothing else.",
+        ),
     ],
 )
 def test_a_file_that_is_no_book_is_told_why(rowfoot: Rowfoot, text: str, fault: str) -> None:

@@ -189,12 +189,13 @@ def test_a_digest_that_was_missed_is_not_sent_on_the_next_day(counted: Rowfoot) 
 def test_a_round_says_what_stands_in_the_database_and_nothing_else(counted: Rowfoot) -> None:
     freed = counted.json("round", "--at", f"{DAY}T18:30")
     text = " ".join(one["text"] for one in freed if one["to"] == JUNE)
-    assert "121 3 of 10 (Ana)" in text
+    assert "121 3 of 10 (Ana, silent since 9:03)" in text
     assert "123 not begun (Ana)" in text
 
 
 def test_a_round_is_printed_for_people_too(counted: Rowfoot) -> None:
-    assert counted.run("round", "--at", f"{DAY}T12:00").stdout == ""
+    assert counted.run("round", "--at", f"{DAY}T10:00").stdout == ""
+    assert "Ana Prado has not texted since 9:03" in counted.run("round", "--at", f"{DAY}T12:00").stdout
     assert f"  -> {JUNE} (digest): Tue Jul 6" in counted.run("round", "--at", f"{DAY}T18:30").stdout
 
 

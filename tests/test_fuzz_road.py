@@ -32,7 +32,7 @@ def test_any_text_is_read_as_the_laws_of_reading_say() -> None:
     assert told(read_batch(SEED, 0, TEXTS)) == []
 
 
-@pytest.mark.parametrize("season", [0, 1])
+@pytest.mark.parametrize("season", [0, 1, 2])
 def test_any_text_is_answered_as_the_laws_of_the_road_say(season: int) -> None:
     assert told(play_season(SEED, season, ON_THE_ROAD)) == []
 
@@ -116,6 +116,7 @@ SILENCE = "a phone that opted out gets nothing"
 ONE_TEXT = "a text out is one GSM-7 text"
 ADVICE = "no text out gives advice"
 OPT_OUT = "no text that the machine starts holds an opt-out word"
+CREW = "no words to the crew hold an opt-out word"
 DIGEST = "a digest is at most three texts"
 
 
@@ -145,6 +146,13 @@ def test_each_law_of_the_road_is_seen_where_it_is_broken(caused: list[Out], brok
 
 def test_what_a_person_said_may_be_said_back() -> None:
     assert laws([out("121 NOTE: they should spray")], "121 note they should spray") == []
+
+
+def test_to_the_crew_no_opt_out_word_is_sent_on_though_a_person_said_it() -> None:
+    told = out("From June to the whole crew: no more today. Answer OK.", "keepout")
+    assert laws([out("Sent."), told], "TELL no more today") == [CREW]
+    well = out("From June to the whole crew: enough for today. Answer OK.", "keepout")
+    assert laws([out("Sent."), well], "TELL enough for today") == []
 
 
 def test_a_phone_that_opted_out_gets_no_warning_either() -> None:

@@ -24,6 +24,9 @@ from parsing import (
     ShareSaid,
     Short,
     Skip,
+    Sos,
+    Tell,
+    Treated,
     read,
     read_prefixes,
 )
@@ -36,7 +39,22 @@ PIECES = [
     *("FA2", "FN1", "LN3", "SB1", "FA", "FN", "2FA", "1FN", "FA2FN1", "2FA1FN", "FNX", "X", "LO1", "BW4"),
     *("S3", "NADA", "Y", "T3", "=7", "A", "BH", "SQ", "FIX", "STOP", "DONE", "OK", "STAGE", "BLOOM"),
     *("BH1", "DS", "OF", "TOTAL", "TODO", "MOVE", "EACH", "NOTE", "WET", "CLOSE", "WHERE", "NAWF", "5.5"),
-    *("TUE", "CHECK", "BY", "ANA", "PRACTICE", "gracias"),
+    *(
+        "TUE",
+        "CHECK",
+        "BY",
+        "ANA",
+        "PRACTICE",
+        "gracias",
+        "SPRAYED",
+        "FUMIGADO",
+        "24",
+        "48",
+        "H",
+        "OZ",
+        "DAYS",
+    ),
+    *("KEEP", "OUT", "OPEN", "TO", "LUIS", "SEND", "TELL", "TEMP", "97", "71", "SOS", "911", "PLAN"),
     *("1O", "L2", "O", "/", "\n", ";", "#", "-", ".", ",", "?", "%", "½", "²"),
 ]
 NEARLY = st.lists(
@@ -195,7 +213,8 @@ def test_prefixes_change_nothing_in_the_reading_of_the_rest(
     # a word could go on with a name, and another prefix is one of its own
     assume(re.match(r"\W*[0-9]", text) and read_prefixes(text, words) == Prefixes())
     plain = read(text, GROUNDS[where])
-    assume(not isinstance(plain, OptOut))
+    # a day and CHECK leave the hours in doubt
+    assume(not isinstance(plain, OptOut | Treated | Sos))
 
     assert bare(read(prefix + text, GROUNDS[where])) == bare(plain)
     found = read_prefixes(prefix + text, words)
@@ -254,5 +273,9 @@ def bare(reading: Reading) -> Reading:
             return replace(reading, reason=None)
         case Note():
             return replace(reading, words=None)
+        case Tell() | Sos():
+            return replace(reading, words="")
+        case Treated():
+            return replace(reading, said="")
         case _:
             return meaning(reading)

@@ -77,12 +77,14 @@ def programmes(draw: st.DrawFn, language: str) -> Programme:
         ("june", "supervisor", 120),
         ("opal", "grower", 130),
     )
+    in_training = json.dumps(draw(st.booleans()))
     blocks = [
         f'[season]\nname = {said["season"]}\ntimezone = "America/Chicago"\ncountry = "US"\n'
         'contact = "Larkspur Extension, 270-555-0100"\nlevel_book = "midsouth"',
         *(
             f'[people.{key}]\nname = {said[key]}\nphone = "+1 270 555 0{line}"\nroles = ["{role}"]\n'
             f'language = "{language}"\nvisual = true'
+            + (f"\ntrainee = {in_training}" if key == "luis" else "")
             for key, role, line in people
         ),
         *(
@@ -198,6 +200,11 @@ def samples_in(talk: Talk) -> dict[int, dict[str, object]]:
     return {site: talk.show(site)["samples"] for site in SITES}
 
 
+def beside_in(talk: Talk) -> dict[int, dict[str, object]]:
+    """Give what somebody in training has beside at every site today, by number."""
+    return {site: talk.show(site)["trainees"].get("luis", {}) for site in SITES}
+
+
 def numbers_of(text: str) -> set[int]:
     """Give every number that a text names, runs drawn out."""
     return {int(one) for one in re.findall(r"(?<![A-Z0-9.])[0-9]+(?![0-9.]*[0-9])", text)} | runs_in(text)
@@ -249,13 +256,14 @@ def test_whatever_is_sent_in_whatever_season_is_answered_in_one_text(
         tempfile.TemporaryDirectory() as folder,
         talking(Path(folder), "talk.toml", (whole, programme.season)) as talk,
     ):
-        after = samples_in(talk)
+        after, after_beside = samples_in(talk), beside_in(talk)
         for minute in range(TEXTS):
             who = data.draw(st.sampled_from(["luis", "luis", "luis", "ana", "june"]))
             text = data.draw(texts_of(programme, language))
-            before = after
+            before, before_beside = after, after_beside
             reply = one_text_each(talk.says(who, f"09:{minute:02}", text), text)
-            after = samples_in(talk)
+            after, after_beside = samples_in(talk), beside_in(talk)
             changed = holds_what_was_stored(reply, before, after)
+            holds_what_was_stored(reply, before_beside, after_beside)
             if len(changed) == 1:
                 holds_the_standings(talk, language, reply, changed[0])

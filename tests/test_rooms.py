@@ -31,7 +31,8 @@ MAY_ENTER: dict[str, frozenset[str]] = {
     "rounds": SPEAKS | {"field_book", "conversation", "digests"},
     "by_hand": frozenset({"storage", "field_book", "rounds", "season_file", "settings"}),
     "gateways": frozenset({"settings"}),
-    "delivery": frozenset({"storage", "gateways", "settings"}),
+    "mailing": frozenset(),
+    "delivery": frozenset({"storage", "gateways", "mailing", "settings"}),
     "web": frozenset({"storage", "gateways", "settings"}),
     "pages": EVERY_ROOM | {"field_book", "settings"},
     "schedule": frozenset({"rounds", "delivery", "settings"}),
@@ -46,6 +47,7 @@ MAY_ENTER: dict[str, frozenset[str]] = {
         "digests",
         "rounds",
         "gateways",
+        "mailing",
         "delivery",
         "web",
         "pages",
@@ -57,25 +59,51 @@ MAY_ENTER: dict[str, frozenset[str]] = {
     "statistics": frozenset(),
     "figures": frozenset({"statistics"}),
     "figures_plot": frozenset(),
+    "plan_card": frozenset({"rules", "replies", "field_book", "opening"}),
     "figures_plans": frozenset({"figures", "figures_plot", "statistics"}),
+    "opening": frozenset({"storage", "rules", "settings", "by_hand"}),
+    "accepting": frozenset({"storage", "field_book", "conversation", "settings", "by_hand", "opening"}),
+    "comparing": frozenset(
+        {"storage", "rules", "field_book", "statistics", "settings", "by_hand", "opening"}
+    ),
+    "crop": frozenset({"storage", "rules", "replies", "field_book", "settings", "by_hand", "opening"}),
+    "temperatures": frozenset({"storage", "rules", "field_book", "settings", "by_hand", "opening"}),
+    "exporting": EVERY_ROOM | {"field_book", "settings", "opening"},
+    "rehearsal": EVERY_ROOM | {"statistics", "season_file", "figures", "figures_plot", "opening"},
     "__main__": EVERY_ROOM
-    | {"season_file", "settings", "field_book", "by_hand", "app", "demo", "figures_plans", "level_list"},
+    | {"season_file", "settings", "field_book", "by_hand", "app", "demo", "figures_plans", "level_list"}
+    | {"crop", "temperatures"}
+    | {"opening", "accepting", "comparing", "plan_card", "rehearsal", "exporting"},
 }
 """For each room, the rooms whose door it may use."""
 
 KEEPERS: dict[str, frozenset[str]] = {
     "alembic": frozenset({"storage"}),
     "apscheduler": frozenset({"schedule"}),
-    "click": frozenset({"__main__", "figures", "figures_plans", "level_list"}),
+    "click": frozenset(
+        {
+            "accepting",
+            "comparing",
+            "opening",
+            "__main__",
+            "figures",
+            "figures_plans",
+            "level_list",
+            "plan_card",
+        }
+        | {"rehearsal", "crop", "temperatures", "exporting"}
+    ),
     "flask": frozenset({"app", "web", "pages", "standin"}),
     "httpx": frozenset({"gateways", "standin", "demo"}),
-    "numpy": frozenset({"statistics"}),
+    "numpy": frozenset({"statistics", "rehearsal"}),
     "phonenumbers": frozenset({"season_file"}),
     "psycopg": frozenset({"storage"}),
     "pydantic": frozenset({"season_file"}),
     "pydantic_core": frozenset({"season_file"}),
     "rapidfuzz": frozenset({"parsing"}),
-    "rich": frozenset({"demo", "__main__", "figures", "figures_plans", "level_list"}),
+    "rich": frozenset(
+        {"comparing", "crop", "demo", "__main__", "figures", "figures_plans", "level_list", "rehearsal"}
+    ),
     "scipy": frozenset({"statistics"}),
     "sqlalchemy": frozenset({"storage"}),
     "waitress": frozenset({"app", "standin"}),
@@ -173,6 +201,12 @@ def test_a_library_is_imported_only_by_its_keepers(file: Path) -> None:
             continue
         assert top in KEEPERS, f"{imported}: {top} has no keeper"
         assert home in KEEPERS[top], f"{imported}: {home} does not keep {top}"
+
+
+def test_only_one_room_speaks_with_mail_servers() -> None:
+    taken = [(file, one.module) for file in our_files() for one in imports_of(file)]
+    speaking = {room_of(module_of(file)) for file, module in taken if module == "smtplib"}
+    assert speaking == {"mailing"}
 
 
 def test_parsing_and_rules_never_ask_the_clock() -> None:

@@ -4,20 +4,22 @@ from collections.abc import Sequence
 from datetime import date
 
 from bot.conversation.turn import Turn, tell_supervisors
+from bot.field_book import FieldBook, left_sites, own_sites, whose_site
 from bot.replies import Ahead, Stands, dropped_last, first_fitting
-from bot.rules import Field, Person, Role, Standing, VisitEnd
+from bot.rules import Field, Person, Role, Standing
 from parsing import Sample, echo_samples
 from storage import VisitState, standing_samples, visit_before
 
 
-def is_assigned(turn: Turn, field_: Field) -> bool:
-    """Tell whether a field is for him to count whose counts these are."""
-    return assigned_to(turn.whose, field_)
+def is_assigned(turn: Turn, site: int) -> bool:
+    """Tell whether a site is for him to count whose counts these are."""
+    return assigned_to(turn.book, turn.whose, site)
 
 
-def assigned_to(person: Person, field_: Field) -> bool:
-    """Tell whether a field is somebody's to count: its scout, one of its scouts' leaders, its supervisor."""
-    if person.key in field_.scouts:
+def assigned_to(book: FieldBook, person: Person, site: int) -> bool:
+    """Tell whether a site is somebody's to count: its scout or their leader, its supervisor, or handed to him."""
+    field_ = book.sites[site]
+    if person.key in field_.scouts or person.key in whose_site(book, site):
         return True
     if Role.SUPERVISOR in person.roles and person.key in field_.supervisors:
         return True
@@ -75,26 +77,16 @@ def what_is_next(turn: Turn, stands: Stands, day: date) -> Ahead:
     sure = any(one.certain and one.standing is Standing.ABOVE for one in stands.counted)
     if not visit.finished and not sure:
         return Ahead()
-    here = _unfinished_sites(turn, field_, day)
-    above = any(one.standing is Standing.ABOVE for one in stands.counted)
-    mine = [one for one in turn.season.fields.values() if turn.whose.key in one.scouts]
-    ahead = [
-        site
-        for one in sorted(mine, key=lambda each: each.number != field_.number)
-        for site in _unfinished_sites(turn, one, day)
-        if site != stands.site
-    ]
-    rest = tuple(site for site in here if site != stands.site)
-    return Ahead(rest if above else (), ahead[0] if ahead else None)
-
-
-def _unfinished_sites(turn: Turn, field_: Field, day: date) -> list[int]:
-    """Give the sites of a field that are due: not finished in its open round; all where a new one is due."""
     book = turn.book
-    newest = book.newest_round(field_, day)
-    if newest is None:
-        return list(field_.sites)
-    if book.is_over(newest, field_, day):
-        return list(field_.sites) if book.days_are_out(newest, day) else []
-    visits = book.newest_visits(newest)
-    return [site for site in field_.sites if site not in visits or visits[site].end is VisitEnd.OPEN]
+    here = left_sites(book, field_, day)
+    above = any(one.standing is Standing.ABOVE for one in stands.counted)
+    mine = own_sites(book, [turn.whose.key])
+    fields = dict.fromkeys(book.sites[site] for site in mine)
+    ahead = (
+        site
+        for one in sorted(fields, key=lambda each: each.number != field_.number)
+        for site in left_sites(book, one, day)
+        if site != stands.site and site in mine
+    )
+    rest = tuple(site for site in here if site != stands.site)
+    return Ahead(rest if above else (), next(ahead, None))

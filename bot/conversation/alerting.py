@@ -20,7 +20,14 @@ from bot.replies import (
     standing_words,
 )
 from bot.rules import CrossingKind, FieldFigures, FieldState, Standing
-from storage import Alert, CrossingRow, alerts_in, outbox_beginning, outbox_with_key, reword
+from storage import Alert, CrossingRow, OutboxText, alerts_in, outbox_beginning, outbox_with_key, reword
+
+NAMES_OF_KINDS = {
+    CrossingKind.ABOVE: "above",
+    CrossingKind.STILL_ABOVE: "still_above",
+    CrossingKind.IN_RANGE: "in_range",
+}
+"""What an alert and a notice are called by the crossing that they tell; of several the first."""
 
 
 def crossed_by(book: FieldBook, view: FieldView, figures: FieldFigures) -> Crossed:
@@ -54,27 +61,49 @@ def figures_kept(figures: FieldFigures) -> dict[str, Any]:
 
 def alert_growers(book: FieldBook, fresh: Sequence[tuple[CrossingRow, Crossed]]) -> None:
     """Alert each grower once, with one text for all targets that cross together, and tell the supervisors."""
-    first, crossed = fresh[0]
-    together = [one for _, one in fresh]
-    for row, one in fresh:
-        row.figures = figures_kept(one.figures)
-    for grower in growers_of(book, crossed.field):
-        key = f"{Purpose.ALERT}:{first.id}"
-        build = partial(_alert_of, crossed=together, kind=_kind([row for row, _ in fresh]))
-        if not tell(book, grower, key, Purpose.ALERT, build, cause=first.text_id):
-            continue
-        outbox = outbox_with_key(book.session, f"{key}:{grower.key}")
-        for row, _ in fresh:
-            if outbox is not None:
-                row.alerts.append(Alert(person=grower.key, outbox=outbox))
-    book.session.flush()
+    first = fresh[0][0]
+    put_alerts(book, fresh, f"{Purpose.ALERT}:{first.id}", first.text_id)
     for row, one in fresh:
         notice = "above" if row.kind == CrossingKind.ABOVE else "still_above"
         notice_crossing(book, row, one, notice, [alert.person for alert in row.alerts])
 
 
+def put_alerts(
+    book: FieldBook, fresh: Sequence[tuple[CrossingRow, Crossed]], key: str, cause: int | None
+) -> list[Alert]:
+    """Put down one text to each grower for all targets together, and note whom it tells of which."""
+    together = [one for _, one in fresh]
+    for row, one in fresh:
+        row.figures = figures_kept(one.figures)
+    put: list[Alert] = []
+    for grower in growers_of(book, together[0].field):
+        build = partial(_alert_of, crossed=together, kind=_kind([row for row, _ in fresh]))
+        if not tell(book, grower, key, Purpose.ALERT, build, cause=cause):
+            continue
+        outbox = outbox_with_key(book.session, f"{key}:{grower.key}")
+        if outbox is not None:
+            put += [_told_by(row, grower.key, outbox) for row, _ in fresh]
+    book.session.flush()
+    return put
+
+
+def _told_by(row: CrossingRow, person: str, outbox: OutboxText) -> Alert:
+    """Note that a text tells somebody of a crossing; one that was kept back before it left is told anew."""
+    alert = next((one for one in row.alerts if one.person == person), None)
+    if alert is None:
+        alert = Alert(person=person, outbox=outbox)
+        row.alerts.append(alert)
+    else:
+        alert.outbox, alert.withdrawn_at, alert.read_at = outbox, None, None
+    return alert
+
+
 def _kind(rows: Sequence[CrossingRow]) -> str:
-    return "above" if any(row.kind == CrossingKind.ABOVE for row in rows) else "still_above"
+    kinds = {row.kind for row in rows}
+    for kind, said in NAMES_OF_KINDS.items():
+        if kind in kinds:
+            return said
+    return "above"
 
 
 def _alert_of(speech: Speech, crossed: Sequence[Crossed], kind: str) -> str:
@@ -95,7 +124,7 @@ def freshen(book: FieldBook, view: FieldView, row: CrossingRow) -> None:
         moved |= reword(alert.outbox, body)
     if moved:
         row.figures = figures_kept(figures[row.target])
-    notice = "above" if row.kind == CrossingKind.ABOVE else "still_above"
+    notice = _kind([row])
     crossed_now = crossed_by(book, view, figures[row.target])
     build = _notice_of(book, crossed_now, notice, [alert.person for alert in row.alerts], {})
     for out in outbox_beginning(book.session, f"{Purpose.NOTICE}:crossing:{row.id}:"):
@@ -105,19 +134,35 @@ def freshen(book: FieldBook, view: FieldView, row: CrossingRow) -> None:
 
 
 def notice_crossing(
-    book: FieldBook, row: CrossingRow, crossed: Crossed, kind: str, told: Sequence[str], **more: object
+    book: FieldBook,
+    row: CrossingRow,
+    crossed: Crossed,
+    kind: str,
+    told: Sequence[str],
+    *,
+    had_it: Sequence[str] | None = None,
+    **more: object,
 ) -> None:
-    """Tell the supervisors of a crossing, and which growers were told of it and which were not."""
-    build = _notice_of(book, crossed, kind, told, more)
+    """Tell the supervisors of a crossing, and which growers were told of it and which were not.
+
+    `had_it` are those who had an alert before, where nobody else need hear of it.
+    """
+    build = _notice_of(book, crossed, kind, told, more, had_it)
     tell_supervisors(book, crossed.field, f"{Purpose.NOTICE}:crossing:{row.id}", build, cause=row.text_id)
 
 
 def _notice_of(
-    book: FieldBook, crossed: Crossed, kind: str, told: Sequence[str], more: dict[str, object]
+    book: FieldBook,
+    crossed: Crossed,
+    kind: str,
+    told: Sequence[str],
+    more: dict[str, object],
+    had_it: Sequence[str] | None = None,
 ) -> Callable[[Speech], str]:
     growers = growers_of(book, crossed.field)
-    heard = [one.first_name for one in growers if one.key in told]
-    missed = [one.first_name for one in growers if one.key not in told]
+    concerned = [one for one in growers if had_it is None or one.key in had_it or one.key in told]
+    heard = [one.first_name for one in concerned if one.key in told]
+    missed = [one.first_name for one in concerned if one.key not in told]
 
     def build(speech: Speech) -> str:
         who = []

@@ -17,8 +17,13 @@ from bot.conversation.doubting import RIVAL
 from bot.conversation.ending import hear_short, hear_skip
 from bot.conversation.moving import move
 from bot.conversation.remarks import hear_note
+from bot.conversation.reopening import open_up
 from bot.conversation.sharing import hear_share
+from bot.conversation.shutting import all_hours, say_it_stays, set_hours
 from bot.conversation.taking import sample_of
+from bot.conversation.telling import tell_crew
+from bot.conversation.training import take_back_in_training
+from bot.conversation.training_counts import hear_counts_in_training
 from bot.conversation.turn import Turn
 from bot.conversation.undoing import undo
 from bot.replies import sample_label, way_to_send
@@ -51,9 +56,11 @@ def _do_what_waited(turn: Turn, question: Question) -> None:
     match question.kind:
         case Asked.SAMPLES | Asked.RIVAL:
             samples = samples_from_json(waits["samples"])
+            said = (Fix if waits.get("fix") else Counts)(waits["site"], samples)
             if turn.check:
-                said = (Fix if waits.get("fix") else Counts)(waits["site"], samples)
                 hear_check(turn, said, waits["yes_to"])
+            elif turn.whose.trainee:
+                hear_counts_in_training(turn, said, [*waits["yes_to"], RIVAL])
             elif waits.get("fix"):
                 hear_fix(turn, Fix(waits["site"], samples), waits["yes_to"])
             else:
@@ -65,13 +72,26 @@ def _do_what_waited(turn: Turn, question: Question) -> None:
         case Asked.SKIP:
             hear_skip(turn, waits["number"], waits["reason"], sure=True)
         case Asked.UNDO:
-            (take_back_check if turn.check else undo)(turn, waits["number"])
+            if turn.check:
+                take_back_check(turn, waits["number"])
+            elif turn.whose.trainee:
+                take_back_in_training(turn, waits["number"])
+            else:
+                undo(turn, waits["number"])
         case Asked.MOVE:
             move(turn, waits)
         case Asked.NOTE:
             hear_note(turn, Note(waits["number"], Remark.NOTE, waits["words"]))
         case Asked.CLOSE:
             close_for_a_person(turn, waits["number"], waits["said"])
+        case Asked.HOURS:
+            set_hours(turn, waits["closure"], waits["hours"])
+        case Asked.ALL_HOURS:
+            all_hours(turn, waits["closures"])
+        case Asked.OPEN if question.field is not None:
+            open_up(turn, question.field, waits["hours"], waits.get("closure"))
+        case Asked.TELL:
+            tell_crew(turn, waits, question.text_id)
         case _:
             raise AssertionError(f"a question of kind {question.kind} cannot be answered")
 
@@ -86,6 +106,10 @@ def _let_go(turn: Turn, question: Question) -> None:
             view = turn.book.site_view(waits["number"], turn.day)
             n, planned = (view.visit.samples_in, view.visit.plan.samples) if view.visit else (0, 0)
             turn.reply(turn.say("answers.go_on_no", number=waits["number"], n=n, planned=planned))
+        case Asked.HOURS | Asked.ALL_HOURS | Asked.OPEN if question.field is not None:
+            say_it_stays(turn, question.field, more=question.kind != Asked.OPEN)
+        case Asked.TELL:
+            turn.reply(turn.say("tell.not_sent"))
         case Asked.UNDO | Asked.MOVE | Asked.CLOSE | Asked.SKIP:
             turn.reply(turn.say("answers.kept_number", number=waits["number"]))
         case Asked.SAMPLES if (stays := _stays(turn, waits)) is not None:
@@ -99,7 +123,7 @@ def _stays(turn: Turn, waits: dict[str, Any]) -> str | None:
     visit = visit_on(turn.book.session, waits["site"], turn.day)
     rows = {row.number: row for row in standing_samples(visit)} if visit is not None else {}
     numbers = [one["number"] for one in waits["samples"]]
-    if turn.check or len(numbers) != 1 or numbers[0] not in rows:
+    if turn.check or turn.whose.trainee or len(numbers) != 1 or numbers[0] not in rows:
         return None
     sample = sample_of(rows[numbers[0]])
     values = {"number": waits["site"], "sample": sample_label(sample), "old": counts_in_codes(sample)}

@@ -37,9 +37,13 @@ class Asked(StrEnum):
     CLOSE = "close"
     SKIP = "skip"
     NOTE = "note"
+    HOURS = "hours"
+    ALL_HOURS = "all hours"
+    OPEN = "open"
+    TELL = "tell"
 
 
-def ask(turn: Turn, kind: Asked, field: Field, waits: dict[str, Any]) -> None:
+def ask(turn: Turn, kind: Asked, field: Field | None, waits: dict[str, Any]) -> None:
     """Open a question on the phone; it takes the place of one that is open. Of a silent phone a person is asked."""
     session, now = turn.book.session, turn.book.now
     if turn.silent:
@@ -53,7 +57,7 @@ def ask(turn: Turn, kind: Asked, field: Field, waits: dict[str, Any]) -> None:
         Question(
             phone=turn.text.sender,
             person=turn.person.key,
-            field=field.number,
+            field=field.number if field is not None else None,
             kind=kind,
             waits={**waits, **_of_turn(turn)},
             asked_at=now,
@@ -117,7 +121,7 @@ def drop_question(turn: Turn) -> None:
 def remember_dropped(turn: Turn, question: Question) -> None:
     """Let this text's reply say what a question that got no answer leaves not stored."""
     turn.dropped = question
-    number = question.waits.get("number", question.waits.get("site"))
+    number = question.waits.get("number", question.waits.get("site", question.field))
     match question.kind:
         case Asked.SAMPLES | Asked.RIVAL:
             numbers = [one["number"] for one in question.waits["samples"]]
@@ -126,6 +130,8 @@ def remember_dropped(turn: Turn, question: Question) -> None:
         case Asked.SHARE:
             code = share_code(turn.speech, turn.season, question.waits["code"])
             turn.dropped_notes = (turn.say("dropped.share", number=number, code=code),)
+        case Asked.TELL:
+            turn.dropped_notes = turn.wordings("dropped.tell")
         case _:
             turn.dropped_notes = (
                 turn.say("dropped.other", number=number),

@@ -2,7 +2,7 @@
 
 from bot.conversation.asking import Asked, ask
 from bot.conversation.ending import hear_short
-from bot.conversation.handing import tell_of_treated
+from bot.conversation.treated_words import close_by_words
 from bot.conversation.turn import Turn
 from parsing import Close
 
@@ -20,7 +20,7 @@ def hear_close(turn: Turn, said: Close) -> None:
 
 
 def close_for_a_person(turn: Turn, number: int, said: str) -> None:
-    """Let a person keep people out of a field, at once."""
+    """Keep people out of a field at once, and let a person know."""
     field = turn.book.season.field_of(number)
     if field is not None:
-        tell_of_treated(turn, field, said)
+        close_by_words(turn, said, field)

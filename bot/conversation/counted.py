@@ -6,6 +6,7 @@ from dataclasses import replace
 from bot.conversation.ahead import is_assigned, not_on_the_list, was_it_the_day_before, what_is_next
 from bot.conversation.asking import Asked, ask, not_dropped, samples_to_json
 from bot.conversation.doubting import CUT, ELSEWHERE, NOT_IN, OVER, REPLACE, SITE
+from bot.conversation.method_hours import sent_outside_hours
 from bot.conversation.sharing import stop_notes, sums_of_stops
 from bot.conversation.taking import Taken, draw_together, leave_what_cannot_be_shown
 from bot.conversation.turn import Turn
@@ -63,10 +64,12 @@ def answer_counted(
         notes.append(dropped_last(turn.say("counts.from_totals")))
     if taken.first:
         notes += was_it_the_day_before(turn, site, taken.stored)
+    if written:
+        notes += sent_outside_hours(turn, site, plan)
     if taken.goes_on:
         notes.append(dropped_last(turn.say("counts.goes_on")))
     tail: tuple[str, ...] = ()
-    if taken.first_own and not is_assigned(turn, field_):
+    if taken.first_own and not is_assigned(turn, site):
         tail = not_on_the_list(turn, site, field_)
     if view.visit is None:
         _ask(turn, site, taken, yes_to, fix=fix)

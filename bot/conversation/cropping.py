@@ -1,13 +1,13 @@
-"""Crop figures: nodes above white flower, and the stage of a field."""
+"""Crop figures: nodes above white flower with the cutout that they propose, and the stage of a field."""
 
 from collections.abc import Sequence
 from fractions import Fraction
 
-from bot.conversation.turn import Turn, tell_supervisors
-from bot.replies import Speech, first_fitting, named, plain_number, with_name
+from bot.conversation.turn import Purpose, Turn, tell_supervisors
+from bot.replies import Speech, exact_number, figure_number, first_fitting, named, plain_number, with_name
 from bot.rules import Field, Phase, Role, Stage
 from parsing import Nawf, StageSaid
-from storage import NawfRow, StageText, nawf_on
+from storage import NawfRow, StageText, first_time, nawf_of_field, nawf_on
 
 
 def hear_nawf(turn: Turn, said: Nawf) -> None:
@@ -44,15 +44,53 @@ def hear_nawf(turn: Turn, said: Nawf) -> None:
         turn.say("nawf.kept", was=was, **values),
         turn.say("nawf.kept", was="", **{**values, "nawf": mean}),
     )
+    _propose_cutout(turn, field, said.number, _mean(plants))
 
 
 def _nawf_words(turn: Turn, plants: Sequence[str], *, listed: bool = True) -> str:
     """Give the mean and the plants that it is of: 5.75, 4 plants (6 5 5 7)."""
-    mean = plain_number(sum(map(Fraction, plants), Fraction(0)) / len(plants))
+    mean = plain_number(_mean(plants))
     if len(plants) == 1:
         return turn.say("nawf.one", mean=mean)
     key = "nawf.mean_listed" if listed else "nawf.mean"
     return turn.say(key, mean=mean, n=len(plants), plants=" ".join(plants))
+
+
+def _mean(plants: Sequence[str]) -> Fraction:
+    return sum(map(Fraction, plants), Fraction(0)) / len(plants)
+
+
+def _propose_cutout(turn: Turn, field: Field, number: int, mean: Fraction) -> None:
+    """Propose cutout to the supervisors, once a day, where the nodes are down to the season's mark; nothing is set."""
+    book = turn.book
+    stage = book.stage_on(field, book.today)
+    key = f"{Purpose.NOTICE}:cutout-nawf:{field.number}:{turn.day}"
+    if mean > book.season.cutout_nawf or (stage is not None and stage.phase is Phase.CUTOUT):
+        return
+    if not first_time(book.session, key, book.now):
+        return
+    rows = [one for one in nawf_of_field(book.session, field.number) if one.number == number]
+    earlier = [one for one in rows if one.day < turn.day]
+
+    def build(speech: Speech) -> str:
+        before = ""
+        if earlier:
+            last = earlier[-1]
+            nodes = plain_number(_mean(last.plants))
+            before = speech.say("nawf.before", mean=nodes, day=speech.short_date(last.day))
+        return with_name(
+            speech,
+            "notice.cutout_nawf",
+            field.name,
+            number=number,
+            mean=figure_number(mean, (book.season.cutout_nawf,)),
+            day=speech.short_date(turn.day),
+            before=before,
+            mark=exact_number(book.season.cutout_nawf),
+            field=field.number,
+        )
+
+    tell_supervisors(book, field, key, build, cause=turn.text.id)
 
 
 def hear_stage(turn: Turn, said: StageSaid) -> None:

@@ -10,7 +10,7 @@ from bot.conversation.alerting import (
     freshen,
     notice_crossing,
 )
-from bot.conversation.holding import tell_it_waits, why_it_waits
+from bot.conversation.holding import said_to_wait, tell_it_waits, why_it_waits
 from bot.conversation.turn import Purpose, tell
 from bot.conversation.withdrawing import OPEN_AGAIN, withdraw, withdraw_emptied
 from bot.field_book import FieldBook, FieldView
@@ -27,6 +27,8 @@ from bot.rules import (
 from storage import CrossingRow, OutboxState, last_crossing, last_told
 
 ALERTING = (CrossingKind.ABOVE, CrossingKind.STILL_ABOVE)
+TOLD_TO_GROWERS = (*ALERTING, CrossingKind.IN_RANGE)
+"""What growers hear of: at once, when a person lets it go, or only where a supervisor sends it on."""
 
 
 def review_field(book: FieldBook, field: Field, cause: int | None) -> None:
@@ -42,7 +44,7 @@ def review_field(book: FieldBook, field: Field, cause: int | None) -> None:
         kind = crossing(_last(last), now, view.round_id, final=view.standing.state is FieldState.FINAL)
         crossed = crossed_by(book, view, figures)
         if kind is None:
-            if last is not None and last.round_id == view.round_id and last.kind in ALERTING:
+            if last is not None and last.round_id == view.round_id and last.kind in TOLD_TO_GROWERS:
                 fresh += _still_so(book, view, figures, last)
             continue
         row = _note(book, view, figures, kind, now, cause)
@@ -74,7 +76,7 @@ def standing_of_older_round(book: FieldBook, field: Field, day: date) -> FieldVi
     return view if view.round_id is not None and view.round_id != newest.id else None
 
 
-def note_late_change(book: FieldBook, before: FieldView, cause: int) -> None:
+def note_late_change(book: FieldBook, before: FieldView, cause: int | None) -> None:
     """Note for the digest, and for nobody else, what a late text changed in a round that is over."""
     if before.round_id is None or before.last_seen is None:
         return
@@ -86,6 +88,8 @@ def note_late_change(book: FieldBook, before: FieldView, cause: int) -> None:
         if was is None or was is now:
             continue
         told = last_crossing(book.session, before.field.number, figures.target)
+        if told is not None and told.round_id == before.round_id:
+            told.reasons = []
         for alert in told.alerts if told is not None and told.round_id == before.round_id else ():
             # nobody is reminded of a figure that was wrong
             alert.withdrawn_at = alert.withdrawn_at or book.now
@@ -114,7 +118,7 @@ def _still_so(
     if not last.reasons:
         freshen(book, view, last)
         return []
-    last.reasons = why_it_waits(book, view, figures)
+    last.reasons = [*why_it_waits(book, view, figures), *said_to_wait(last)]
     return [] if last.reasons else [(last, crossed_by(book, view, figures))]
 
 
@@ -152,19 +156,21 @@ def _note(
 
 def _tell_back_below(book: FieldBook, row: CrossingRow, crossed: Crossed) -> None:
     """Tell those who had the alert, once, that the field is below again, and the supervisors."""
-    before = last_told(book.session, row.field, row.target, ALERTING)
+    before = last_told(book.session, row.field, row.target, TOLD_TO_GROWERS)
     told: list[str] = []
+    had_it: list[str] = []
     if before is not None:
         for alert in before.alerts:
             person = book.person(alert.person)
             if person is None or alert.withdrawn_at is not None or alert.outbox.state != OutboxState.LEFT:
                 continue
+            had_it.append(person.key)
             figure = str(before.figures["density"])
             build = partial(_back_below, crossed=crossed, before=figure, day=before.day)
             sent = tell(book, person, f"{Purpose.ALERT}:{row.id}", Purpose.ALERT, build, cause=row.text_id)
             if sent:
                 told.append(person.key)
-    notice_crossing(book, row, crossed, "back_below", told)
+    notice_crossing(book, row, crossed, "back_below", told, had_it=had_it)
 
 
 def _back_below(speech: Speech, crossed: Crossed, before: str, day: date) -> str:

@@ -3,9 +3,12 @@
 from bot.conversation.answering import answer
 from bot.conversation.closing import hear_close
 from bot.conversation.counting import hear_all_nothing, hear_counts, hear_fix
+from bot.conversation.crew import hear_crew, hear_today
 from bot.conversation.cropping import hear_nawf, hear_stage
+from bot.conversation.emergency import hear_sos
 from bot.conversation.ending import hear_done, hear_short, hear_skip
-from bot.conversation.handing import around, hear_unreadable, refuse_counting, refuse_seeing, warn_of_treated
+from bot.conversation.handing import around, refuse_counting, refuse_seeing
+from bot.conversation.handing_over import hear_hand_over
 from bot.conversation.looking import hear_card, hear_where
 from bot.conversation.moving import hear_move
 from bot.conversation.people import (
@@ -16,11 +19,20 @@ from bot.conversation.people import (
     hear_opt_out,
     hear_read,
 )
+from bot.conversation.planning import hear_plan
+from bot.conversation.releasing import hear_send, hear_wait
 from bot.conversation.remarks import hear_each, hear_note
+from bot.conversation.reopening import hear_open
 from bot.conversation.sharing import hear_share
+from bot.conversation.shutting import hear_treated, warn_if_shut
 from bot.conversation.status import hear_status
+from bot.conversation.telling import hear_tell
+from bot.conversation.training import has_begun, hear_in_training, say_how_far
+from bot.conversation.treated_words import close_what_is_named, warn_of_treated
 from bot.conversation.turn import Turn
 from bot.conversation.undoing import hear_undo
+from bot.conversation.unreadable import hear_unreadable
+from bot.conversation.weather import hear_temp
 from bot.replies import refusal
 from parsing import (
     AllNothing,
@@ -29,27 +41,38 @@ from parsing import (
     Close,
     Counts,
     Courtesy,
+    CrewAsked,
     Done,
     Each,
     Fix,
+    HandOver,
     Help,
     Kind,
     MarkRead,
     Move,
     Nawf,
     Note,
+    OpenUp,
     OptIn,
     OptOut,
+    PlanAsked,
     Problem,
     Reading,
+    Send,
     ShareSaid,
     Short,
     ShowCard,
     Skip,
+    Sos,
     StageSaid,
     Status,
+    Tell,
+    Temp,
+    TodayAsked,
+    Treated,
     Undo,
     Unreadable,
+    Wait,
     Where,
 )
 
@@ -64,6 +87,21 @@ def do(turn: Turn, reading: Reading) -> None:
             warn_of_treated(turn, number, words)
         case Note(number=number, words=words):
             warn_of_treated(turn, number, words)
+        case Counts(site=number) | Fix(site=number):
+            warn_if_shut(turn, number, counts=True)
+            if reading.problems:
+                warn_of_treated(turn, number, turn.text.body)
+        case Tell(words):
+            close_what_is_named(turn, words)
+        case (
+            ShareSaid(number=number)
+            | Nawf(number=number)
+            | AllNothing(number=number)
+            | Undo(number=int() as number)
+        ):
+            warn_if_shut(turn, number, counts=True)
+        case Status(number) | Where(number) | Each(number=number) | Move(number=number):
+            warn_if_shut(turn, number)
         case _:
             pass
     match reading:
@@ -94,11 +132,15 @@ def do(turn: Turn, reading: Reading) -> None:
             | Each()
             | Undo()
         ):
-            _do_counted(turn, reading)
+            if turn.whose.trainee:
+                hear_in_training(turn, reading)
+            else:
+                _do_counted(turn, reading)
         case Status(number) | Note(number=number) | Where(number) if not has_to_do_with(turn, number):
             refuse_seeing(turn, number)
         case Status(number):
-            hear_status(turn, number)
+            if not (turn.whose.trainee and say_how_far(turn, number)):
+                hear_status(turn, number)
         case Note():
             hear_note(turn, reading)
         case Where(number):
@@ -108,8 +150,11 @@ def do(turn: Turn, reading: Reading) -> None:
                 hear_stage(turn, reading)
             else:
                 refuse_seeing(turn, number)
-        case Close():
-            hear_close(turn, reading)
+        case Close(number):
+            if turn.whose.trainee and has_begun(turn, number):
+                hear_in_training(turn, reading)
+            else:
+                hear_close(turn, reading)
         case MarkRead():
             hear_read(turn, reading.number)
         case Answer(yes):
@@ -128,6 +173,28 @@ def do(turn: Turn, reading: Reading) -> None:
             hear_courtesy(turn, thanks=thanks)
         case Unreadable():
             hear_unreadable(turn, reading)
+        case Treated():
+            hear_treated(turn, reading)
+        case OpenUp():
+            hear_open(turn, reading)
+        case HandOver():
+            hear_hand_over(turn, reading)
+        case PlanAsked():
+            hear_plan(turn)
+        case Send(number):
+            hear_send(turn, number)
+        case Wait(number):
+            hear_wait(turn, number)
+        case TodayAsked():
+            hear_today(turn)
+        case CrewAsked():
+            hear_crew(turn)
+        case Tell():
+            hear_tell(turn, reading)
+        case Sos():
+            hear_sos(turn, reading)
+        case Temp():
+            hear_temp(turn, reading)
 
 
 def _do_counted(turn: Turn, reading: Counted) -> None:

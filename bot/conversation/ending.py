@@ -81,9 +81,10 @@ def hear_done(turn: Turn, site: int, reason: str | None) -> None:
     }
     if reason is not None:
         said = (turn.speech.reason(shortly(reason, most)) for most in (60, 30, 15))
-        turn.reply(*(turn.say("waits.finish_reason", reason=one, **values) for one in said))
+        asked = [turn.say("waits.finish_reason", reason=one, **values) for one in said]
+        turn.reply(*asked, turn.say("waits.finish_bare", **values))
         return
-    turn.reply(turn.say("waits.finish", **values), turn.say("waits.finish_short", **values))
+    turn.reply(*turn.wordings("waits.finish", **values), turn.say("waits.finish_bare", **values))
 
 
 def hear_skip(turn: Turn, site: int, reason: str | None, *, sure: bool = False) -> None:
@@ -100,7 +101,7 @@ def hear_skip(turn: Turn, site: int, reason: str | None, *, sure: bool = False) 
             )
         )
         return
-    if not sure and not is_assigned(turn, turn.book.sites[site]):
+    if not sure and not is_assigned(turn, site):
         ask(turn, Asked.SKIP, turn.book.sites[site], {"number": site, "reason": reason})
         names = named(turn.book.sites[site].name)
         turn.reply(*(turn.say("waits.skip", number=site, name=name) for name in names))

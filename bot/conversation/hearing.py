@@ -8,8 +8,8 @@ from bot.conversation.crossing import note_late_change, review_field, standing_o
 from bot.conversation.doing import do
 from bot.conversation.people import hear_stranger
 from bot.conversation.prefixes import NoOne, day_said, sent_for, what_may_not_stand
-from bot.conversation.turn import Turn
-from bot.field_book import FieldBook
+from bot.conversation.turn import DayAccount, Turn
+from bot.field_book import FieldBook, sites_in_training
 from parsing import (
     AllNothing,
     Answer,
@@ -26,7 +26,9 @@ from parsing import (
     ShareSaid,
     Short,
     Skip,
+    Sos,
     StageSaid,
+    Treated,
     Undo,
     Unreadable,
     read,
@@ -40,8 +42,11 @@ PRACTICE = "Practice"
 REPEATS_WITHIN = timedelta(minutes=10)
 
 
-def hear(book: FieldBook, text: InboxText) -> None:
-    """Hear one unread text: everything that it changes and causes is put down, or nothing."""
+def hear(book: FieldBook, text: InboxText, account: DayAccount) -> None:
+    """Hear one unread text: everything that it changes and causes is put down, or nothing.
+
+    `account` gives the texts of the day's account for somebody, which TODAY asks for.
+    """
     day = book.text_day(text.sent_at, text.received_at)
     text.read_at, text.state = book.now, InboxState.READ
     earlier = same_words_lately(book.session, text, text.received_at - REPEATS_WITHIN)
@@ -55,7 +60,14 @@ def hear(book: FieldBook, text: InboxText) -> None:
     text.person = person.key
     before = read_prefixes(text.body, shipped_words())
     turn = Turn(
-        book, text, person, phone_state(book.session, text.sender), day, person, practice=before.practice
+        book,
+        text,
+        person,
+        phone_state(book.session, text.sender),
+        day,
+        person,
+        account,
+        practice=before.practice,
     )
     if before.practice:
         _try(turn, before)
@@ -81,11 +93,16 @@ def _hear(turn: Turn, before: Prefixes) -> None:
     if not isinstance(whose, NoOne):
         turn.whose = whose
     mine = book.open_sites_of(turn.whose.key, turn.day)
+    if turn.whose.trainee:
+        mine = sites_in_training(book, turn.whose.key, turn.day)
     reading = read(text.body, book.ground(turn.day, mine[0] if len(mine) == 1 else None))
     text.understood = type(reading).__name__
     if turn.silent and text.body.strip().upper() == YES_WHEN_SILENT:
         reading = OptIn()
-    refused = whose.answer if isinstance(whose, NoOne) else what_may_not_stand(turn, before, reading)
+    refused = what_may_not_stand(turn, before, reading)
+    treated = isinstance(reading, Treated) or (isinstance(reading, Unreadable) and reading.treated)
+    if isinstance(whose, NoOne) and not (treated or isinstance(reading, Sos)):
+        refused = whose.answer
     if not turn.practice:
         lapse_if_old(turn)
         if _drops_question(reading):
@@ -95,9 +112,6 @@ def _hear(turn: Turn, before: Prefixes) -> None:
         turn.whose, turn.day_said, turn.day = turn.person, False, book.today
         turn.reply(*refused)
         return
-    if before.check and isinstance(reading, Counts | Fix | Undo):
-        hear_check(turn, reading)
-        return
     fields = {
         one.number: one for one in map(book.season.field_of, _concerned(turn, reading)) if one is not None
     }
@@ -105,7 +119,10 @@ def _hear(turn: Turn, before: Prefixes) -> None:
     older = (
         [standing_of_older_round(book, field, day) for field in fields.values()] if day < book.today else []
     )
-    do(turn, reading)
+    if before.check and isinstance(reading, Counts | Fix | Undo) and not turn.whose.trainee:
+        hear_check(turn, reading)
+    else:
+        do(turn, reading)
     for view in filter(None, older):
         note_late_change(book, view, text.id)
     for field in fields.values():
@@ -119,8 +136,8 @@ def _day_of(turn: Turn, reading: Reading) -> date:
 
 
 def _drops_question(reading: Reading) -> bool:
-    """Any readable text but an answer drops an open question; kind words and OK repeat it."""
-    return not isinstance(reading, Answer | Courtesy | MarkRead | Unreadable)
+    """Any readable text but an answer drops an open question; kind words and OK repeat it, a cry for help leaves it."""
+    return not isinstance(reading, Answer | Courtesy | MarkRead | Unreadable | Sos)
 
 
 def _concerned(turn: Turn, reading: Reading) -> list[int]:

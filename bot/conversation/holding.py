@@ -9,6 +9,9 @@ from bot.replies import Crossed, Speech, capital, number_list, waits_notice
 from bot.rules import Field, FieldFigures, Person
 from storage import CrossingRow, Round, open_questions_of_field, shares_of_field, standing_samples
 
+KEPT = "kept"
+"""The reason that somebody answered WAIT."""
+
 
 def why_it_waits(book: FieldBook, view: FieldView, figures: FieldFigures) -> list[dict[str, Any]]:
     """Give why an alert waits for a person, each reason with what it names; empty where it may go."""
@@ -47,6 +50,11 @@ def why_it_waits(book: FieldBook, view: FieldView, figures: FieldFigures) -> lis
     return reasons
 
 
+def said_to_wait(row: CrossingRow) -> list[dict[str, Any]]:
+    """Give what a person said to keep an alert back; no count that comes later lets it go."""
+    return [one for one in row.reasons if one["reason"] == KEPT]
+
+
 def _turned_share(book: FieldBook, view: FieldView, figures: FieldFigures) -> list[dict[str, Any]]:
     """Give the reason that a share itself was asked about, as it may have been turned round."""
     share = book.season.shares.get(figures.target) if figures.is_share else None
@@ -54,7 +62,11 @@ def _turned_share(book: FieldBook, view: FieldView, figures: FieldFigures) -> li
         return []
     rows = shares_of_field(book.session, view.field.number, share.code, view.first_day, None)
     asked = next((row for row in rows if row.asked), None)
-    return [{"reason": "share_asked", "what": f"{asked.number} {asked.code} {asked.n}/{asked.of}"}] if asked else []
+    return (
+        [{"reason": "share_asked", "what": f"{asked.number} {asked.code} {asked.n}/{asked.of}"}]
+        if asked
+        else []
+    )
 
 
 def _rows_of(book: FieldBook, view: FieldView) -> list[tuple[int, Any]]:
@@ -85,7 +97,6 @@ def tell_it_waits(book: FieldBook, row: CrossingRow, crossed: Crossed) -> None:
     growers = [person.name for person in growers_of(book, crossed.field)]
 
     def build(speech: Speech) -> str:
-        who = speech.names(growers) if growers else speech.say("words.everybody")
-        return waits_notice(speech, crossed, reasons_words(speech, row.reasons), who)
+        return waits_notice(speech, crossed, reasons_words(speech, row.reasons), speech.names(growers))
 
     tell_supervisors(book, crossed.field, f"{Purpose.NOTICE}:waits:{row.id}", build, cause=row.text_id)

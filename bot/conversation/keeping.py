@@ -52,7 +52,7 @@ def store_sample(turn: Turn, site: int, plan: Plan, sample: Sample, replaces: Sa
         covers=sample.covers,
         effort=str(turn.book.effort_of(site, turn.day, turn.sent) or plan.each.amount),
         person=turn.whose.key,
-        assigned=is_assigned(turn, turn.book.sites[site]),
+        assigned=is_assigned(turn, site),
         text_id=turn.text.id,
         counted_at=turn.sent,
         replaces=replaces.id if replaces is not None else None,

@@ -139,7 +139,7 @@ def move(turn: Turn, waits: dict[str, Any]) -> None:
     reopen_if_empty(turn, number)
     lead = tuple(turn.say("move.done", number=number, to=to, said=one) for one in said)
     field_ = turn.book.sites[to]
-    tail = () if is_assigned(turn, field_) else (not_on_the_list(turn, to, field_),)
+    tail = () if is_assigned(turn, to) else (not_on_the_list(turn, to, field_),)
     reply_with_standing(turn, to, lead, tail, ahead=True, first=first)
 
 
@@ -149,12 +149,13 @@ def _move_samples(turn: Turn, to: int, rows: Sequence[SampleRow]) -> None:
     if not rows or plan is None:
         return
     visit = begin_visit(book, to, turn.day, turn.whose.key, plan)
+    assigned = is_assigned(turn, to)
     for lost in [row for row in standing_samples(visit) if row.number in {one.number for one in rows}]:
         end_sample(book.session, lost, turn.text.id, book.now)
     for row in rows:
         end_sample(book.session, row, turn.text.id, book.now)
         moved = copy_of(row)
         moved.visit, moved.replaces = visit, None
-        moved.assigned = is_assigned(turn, book.sites[to])
+        moved.assigned = assigned
         book.session.add(moved)
     book.session.flush()

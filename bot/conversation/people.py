@@ -1,10 +1,13 @@
 """Texts about the phone itself, and what goes to a person: help, opt-out, OK, kind words, the unreadable."""
 
 from bot.conversation.asking import repeat_question
+from bot.conversation.emergency import hear_strangers_sos
+from bot.conversation.telling import mark_told_read
+from bot.conversation.telling_out import mark_out_read, thanks_for_ok
 from bot.conversation.turn import Purpose, Turn, tell_supervisors
 from bot.field_book import FieldBook
 from bot.replies import Speech, first_fitting, speech
-from parsing import Help, OptIn, OptOut, Reading, capitals, spoken_in
+from parsing import Help, OptIn, OptOut, Reading, Sos, capitals, spoken_in
 from storage import Draft, InboxState, InboxText, drop_waiting, phone_state, put, unread_alerts
 
 
@@ -73,7 +76,15 @@ def hear_language(turn: Turn, language: str) -> None:
 
 
 def hear_read(turn: Turn, number: int | None) -> None:
-    """Note that this person has read his alerts; with none, an open question is said again."""
+    """Note that this person has read: a keep-out, else words to the crew, else his alerts; with none, ask again."""
+    shut = mark_out_read(turn.book, turn.person, number)
+    if shut:
+        turn.reply(*thanks_for_ok(turn.book, turn.speech, shut))
+        return
+    told = mark_told_read(turn.book, turn.person) if number is None else []
+    if told:
+        turn.reply(turn.say("tell.read", names=turn.speech.names(told)))
+        return
     waiting = unread_alerts(turn.book.session, turn.person.key, turn.book.now)
     field = turn.season.field_of(number) if number is not None else None
     if field is not None:
@@ -108,6 +119,8 @@ def hear_stranger(book: FieldBook, text: InboxText, reading: Reading) -> None:
         put(book.session, out, book.now)
 
     match reading:
+        case Sos():
+            hear_strangers_sos(book, text)
         case OptOut():
             if phone.opted_out_at is None:
                 phone.opted_out_at = book.now
@@ -121,5 +134,8 @@ def hear_stranger(book: FieldBook, text: InboxText, reading: Reading) -> None:
         if isinstance(reading, Help):
             # HELP is answered always (standards.md, 5.2), beside the one reply a day
             answer(f"{Purpose.REPLY}:stranger-help:{text.sender}:{book.today}", *help_variants(say, book))
+        elif isinstance(reading, Sos):
+            answered = say.say("sos.stranger", emergency=book.season.emergency)
+            answer(f"{Purpose.REPLY}:stranger:{text.sender}:{book.today}", answered)
         else:
             answer(f"{Purpose.REPLY}:stranger:{text.sender}:{book.today}", say.say("phone.unknown_number"))

@@ -20,7 +20,9 @@ from parsing import (
     ShareSaid,
     Short,
     Skip,
+    Sos,
     Status,
+    Treated,
     Undo,
     Unreadable,
     capitals,
@@ -85,7 +87,8 @@ def _names(person: Person) -> set[str]:
 
 def what_may_not_stand(turn: Turn, before: Prefixes, reading: Reading) -> tuple[str, ...] | None:
     """Give the answer where a prefix stands before what it is not for; None where all is well."""
-    if isinstance(reading, Unreadable):
+    if isinstance(reading, Unreadable | Treated | Sos):
+        # neither a name nor a day stands in the way of a closed field or a cry for help
         return None
     if before.check and not (
         isinstance(reading, CHECKED) and (not isinstance(reading, Undo) or reading.number)

@@ -1,6 +1,6 @@
 """One text's turn: who sent it, on which day, in which language; and how anything is put down to be sent."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
@@ -22,14 +22,18 @@ class Purpose(StrEnum):
     NOTICE = "notice"
 
 
+DayAccount = Callable[[FieldBook, Speech, Person], list[str]]
+"""Gives the account of the day as of now for somebody, in texts, the first within the room of the speech."""
+
+
 @dataclass(slots=True)
 class Turn:
     """The handling of one text from a known person.
 
     `whose` are the counts: the sender's own, unless he sends them for somebody else. `day_said` where the text
     names its day, `check` where it is a check count. Of a `practice` nothing is kept but its reply, which is put
-    down when all else is undone. A `warning` is said before everything else; a reply that is `dated` says its
-    day itself.
+    down when all else is undone. A `warning` is said before everything else, its short form where the reply has no
+    room beside it; a reply that is `dated` says its day itself. `account` gives what TODAY asks for.
     """
 
     book: FieldBook
@@ -38,12 +42,14 @@ class Turn:
     phone: PhoneState
     day: date
     whose: Person
+    account: DayAccount
     day_said: bool = False
     check: bool = False
     practice: bool = False
     dropped: Question | None = None
     dropped_notes: tuple[str, ...] = ()
     warning: str = ""
+    warning_short: str = ""
     dated: bool = False
     body: str | None = None
 
@@ -60,7 +66,7 @@ class Turn:
         taken = sum(septets_of(one) + 1 for one in beside if one)
         return speech_of(self.book, self.person).within(TEXT_SEPTETS - taken)
 
-    def _heading(self) -> str:
+    def _heading(self, *, short: bool = False) -> str:
         """Give what every reply of this turn begins with: that it is practice, for whom, of which day."""
         language = speech_of(self.book, self.person)
         parts = []
@@ -73,7 +79,8 @@ class Turn:
         if not self.dated and (self.day_said or self.day != self.book.today):
             parts.append(language.weekday_date(self.day))
         heading = capital(f"{', '.join(parts)}:") if parts else ""
-        return fold(f"{self.warning} {heading}".strip())
+        warning = self.warning_short if short and self.warning_short else self.warning
+        return fold(f"{warning} {heading}".strip())
 
     @property
     def sent(self) -> datetime:
@@ -100,14 +107,18 @@ class Turn:
         """Answer the text, once, with the fullest wording that fits beside what must be said of a dropped question."""
         if self.silent and not even_if_silent:
             return
-        heading = self._heading()
-        room = TEXT_SEPTETS - (septets_of(heading) + 1 if heading else 0)
         wordings = list(variants)
         if self.dropped_notes:
             wordings = [sentences([one, note]) for one in variants for note in self.dropped_notes]
-        self.body = f"{heading} {first_fitting(*wordings, room=room)}".strip()
+        self.body = self._headed(self._heading(), wordings)
+        if septets_of(self.body) > TEXT_SEPTETS and self.warning_short:
+            self.body = self._headed(self._heading(short=True), wordings)
         if not self.practice:
             self.put_reply()
+
+    def _headed(self, heading: str, wordings: Sequence[str]) -> str:
+        room = TEXT_SEPTETS - (septets_of(heading) + 1 if heading else 0)
+        return f"{heading} {first_fitting(*wordings, room=room)}".strip()
 
     def put_reply(self) -> None:
         """Put the reply down to be sent, where there is one."""
@@ -172,11 +183,12 @@ def tell_supervisors(
     cause: int | None,
     at_once: bool = False,
     leaders_of: Person | None = None,
+    but: Person | None = None,
 ) -> None:
-    """Put a notice down for a field's supervisors (all without a field), and for somebody's leaders."""
+    """Put a notice down for a field's supervisors (all without a field), and for somebody's leaders; `but` knows."""
     people = list(book.season.supervisors_of(field_) if field_ else book.season.with_role(Role.SUPERVISOR))
     if leaders_of is not None:
         people += [one for one in book.season.leaders_of(leaders_of.key) if one not in people]
     for one in people:
-        if leaders_of is None or one.key != leaders_of.key:
+        if one not in (leaders_of, but):
             tell(book, one, key, Purpose.NOTICE, build, cause=cause, at_once=at_once)

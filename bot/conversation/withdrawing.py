@@ -12,6 +12,7 @@ from storage import (
     Alert,
     CrossingRow,
     InboxText,
+    OutboxState,
     Round,
     alerts_in,
     drop,
@@ -35,6 +36,7 @@ def withdraw(
     if last is None:
         return
     told: list[str] = []
+    had_it: list[str] = []
     before = str(last.figures["density"])
     why = _why(book, row, crossed, before)
     for alert in last.alerts:
@@ -44,6 +46,7 @@ def withdraw(
         if drop(alert.outbox):
             _alert_the_rest(book, alert)
             continue
+        had_it.append(alert.person)
         person = book.person(alert.person)
         if person is None:
             continue
@@ -75,6 +78,7 @@ def withdraw(
         crossed,
         "withdrawn",
         told,
+        had_it=had_it,
         now=crossed.figures if now is not None else None,
         before=Standing(last.standing) if last.standing != OPEN_AGAIN else Standing.ABOVE,
         was=before,
@@ -126,7 +130,7 @@ def _drop_notices(book: FieldBook, row: CrossingRow) -> bool:
         for kind in ("crossing", "waits")
         for out in outbox_beginning(book.session, f"{Purpose.NOTICE}:{kind}:{row.id}:")
     ]
-    left = [out for out in notices if not drop(out)]
+    left = [out for out in notices if out.state != OutboxState.DROPPED and not drop(out)]
     return bool(left)
 
 

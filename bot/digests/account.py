@@ -4,14 +4,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
-from bot.field_book import FieldBook, FieldView, SiteView
+from bot.field_book import FieldBook, FieldView, SiteView, due_sites, kept_out
 from bot.rules import (
     CrossingKind,
     Field,
     Person,
     Role,
     Season,
-    VisitEnd,
 )
 from storage import (
     CrossingRow,
@@ -28,6 +27,15 @@ class Account:
     sites: tuple[SiteView, ...]
     due: frozenset[int]
     late: tuple[CrossingRow, ...] = field(default=())
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """One part of a digest and what it says, an item for each thing; `headed` where it stands under a heading."""
+
+    name: str
+    items: tuple[str, ...]
+    headed: bool = True
 
 
 def readers(season: Season) -> list[Person]:
@@ -56,7 +64,9 @@ def account_of(book: FieldBook, fields: Iterable[Field]) -> Account:
     chosen = tuple(fields)
     views = tuple(book.field_view(one, today) for one in chosen)
     sites = tuple(book.site_view(site, today) for one in chosen for site in one.sites)
-    due = frozenset(site for one in chosen for site in _due_sites(book, one, today))
+    due = frozenset(
+        site for one in chosen if kept_out(book, one) is None for site in due_sites(book, one, today)
+    )
     since = book.at(today - timedelta(days=1), book.season.day_ends)
     late = tuple(
         row
@@ -65,16 +75,3 @@ def account_of(book: FieldBook, fields: Iterable[Field]) -> Account:
         and (row.late or (row.kind == CrossingKind.WITHDRAWN and row.day < today))
     )
     return Account(today, views, sites, due, late)
-
-
-def _due_sites(book: FieldBook, one: Field, day: date) -> list[int]:
-    """Give the sites that were to be sampled on a day: of a field never sampled, in an open round, or due again."""
-    newest = book.newest_round(one, day)
-    if newest is None or book.days_are_out(newest, day):
-        return list(one.sites)
-    visits = book.newest_visits(newest)
-    return [
-        site
-        for site in one.sites
-        if site not in visits or visits[site].day == day or visits[site].end is VisitEnd.OPEN
-    ]

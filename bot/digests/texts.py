@@ -7,8 +7,17 @@ from collections.abc import Sequence
 from datetime import timedelta
 
 from bot.conversation import reasons_words
-from bot.digests.account import Account, account_of
-from bot.field_book import FieldBook, FieldView, SiteView
+from bot.digests.account import Account, Section, account_of, fields_of
+from bot.field_book import (
+    FieldBook,
+    FieldView,
+    SiteView,
+    first_outside_hours,
+    kept_out,
+    silent_since,
+    waiting_trainees,
+    whose_site,
+)
 from bot.replies import (
     Speech,
     capital,
@@ -18,13 +27,16 @@ from bot.replies import (
     level_ratio,
     level_words,
     pages,
+    phone_words,
     standing_words,
     target_words,
+    to_words,
 )
 from bot.rules import (
     Field,
     FieldFigures,
     Needs,
+    Person,
     Standing,
     VisitEnd,
 )
@@ -43,18 +55,7 @@ MOST_TEXTS = 3
 def digest_texts(book: FieldBook, say: Speech, fields: Sequence[Field]) -> list[str]:
     """Give the digest of some fields as of now, in at most three texts, most urgent first."""
     account = account_of(book, fields)
-    items = [
-        *_section(say, "above", _above_items(book, say, account)),
-        *_section(say, "waits", _waiting_items(book, say, account)),
-        *_section(say, "in_range", _in_range_items(book, say, account)),
-        *_section(say, "close_call", _close_call_items(book, say, account)),
-        *_section(say, "not_done", _not_done_items(book, say, account)),
-        *_section(say, "open_questions", _question_items(book, account)),
-        *_by_hand(book, say),
-        *_wanted(say, account),
-        *_totals(say, account),
-        *_section(say, "late", _late_items(say, account)),
-    ]
+    items = [said for one in digest_sections(book, say, account) for said in _pieces(say, one)]
     head = capital(say.weekday_date(account.day))
 
     def mark(number: int, count: int) -> str:
@@ -67,13 +68,44 @@ def digest_texts(book: FieldBook, say: Speech, fields: Sequence[Field]) -> list[
         MOST_TEXTS,
         mark,
         lambda left: say.say("digest.and_more", n=left),
+        say.room,
     )
 
 
-def _section(say: Speech, name: str, items: Sequence[str]) -> list[str]:
+def today_texts(book: FieldBook, say: Speech, person: Person) -> list[str]:
+    """Give the digest as of now of somebody's fields; the first text is within the room of his speech."""
+    return digest_texts(book, say, fields_of(book.season, person))
+
+
+def digest_sections(book: FieldBook, say: Speech, account: Account) -> list[Section]:
+    """Give every part of a digest in its order, most urgent first, those with nothing to say too."""
+    return [
+        Section("above", tuple(_above_items(book, say, account))),
+        Section("waits", tuple(_waiting_items(book, say, account))),
+        Section("in_range", tuple(_in_range_items(book, say, account))),
+        Section("close_call", tuple(_close_call_items(book, say, account))),
+        Section("not_done", tuple(_not_done_items(book, say, account))),
+        Section("shut", tuple(_shut_items(book, say, account))),
+        Section("open_questions", tuple(_question_items(book, account))),
+        Section("training", tuple(_training_items(book, account))),
+        Section("outside_hours", tuple(_outside_hours_items(book, say, account))),
+        Section("by_hand", tuple(_by_hand(book, say)), headed=False),
+        Section("wanted", tuple(_wanted(say, account)), headed=False),
+        Section("totals", tuple(_totals(say, account)), headed=False),
+        Section("late", tuple(_late_items(say, account))),
+    ]
+
+
+def _pieces(say: Speech, section: Section) -> list[str]:
     """Give a section as pieces that may stand on two pages: its heading with the first item, then the others."""
+    items = section.items
+    if not section.headed:
+        return list(items)
     said = [f"{item};" for item in items[:-1]] + [f"{item}." for item in items[-1:]]
-    return [say.say(f"digest.{name}", items=one) if number == 0 else one for number, one in enumerate(said)]
+    return [
+        say.say(f"digest.{section.name}", items=one) if number == 0 else one
+        for number, one in enumerate(said)
+    ]
 
 
 def _figures(account: Account, standing: Standing) -> list[tuple[FieldView, FieldFigures]]:
@@ -85,6 +117,17 @@ def _figures(account: Account, standing: Standing) -> list[tuple[FieldView, Fiel
     ]
 
 
+def _named(say: Speech, view: FieldView, one: FieldFigures) -> dict[str, object]:
+    """Give a field's number, name and figure, for a wording that says them."""
+    return {
+        "field": view.field.number,
+        "name": view.field.name,
+        "density": density_words(say, one),
+        "per": say.effort(one.per) if one.per else "",
+        "level": level_words(one.judged),
+    }
+
+
 def _above_items(book: FieldBook, say: Speech, account: Account) -> list[str]:
     """Fields above, the worst first: ratio to the level; not read since, or read."""
     items: list[tuple[float, str]] = []
@@ -94,11 +137,11 @@ def _above_items(book: FieldBook, say: Speech, account: Account) -> list[str]:
         row = last_crossing(book.session, view.field.number, one.target)
         read = _read(book, say, view.field, row)
         if ratio is None or one.judged.by_squares:
-            said = say.say("digest.above_item_or", field=view.field.number, target=target, read=read)
+            said = say.say("digest.above_item_or", **_named(say, view, one), target=target, read=read)
         else:
             said = say.say(
                 "digest.above_item",
-                field=view.field.number,
+                **_named(say, view, one),
                 target=target,
                 ratio=figure_number(ratio),
                 read=read,
@@ -118,7 +161,9 @@ def _read(book: FieldBook, say: Speech, one: Field, row: CrossingRow | None) -> 
     unread = [alert for alert in left if alert.read_at is None]
     if unread:
         first = min(alert.outbox.left_at for alert in unread if alert.outbox.left_at)
-        return say.say("digest.not_read", time=say.hour(book.local(first)))
+        late = [book.person(alert.person) for alert in unread]
+        names = say.names([f"{one.name}, {phone_words(one.phone)}" for one in late if one is not None])
+        return say.say("digest.not_read", time=say.hour(book.local(first)), names=names)
     last = max(alert.read_at for alert in left if alert.read_at)
     return say.say("digest.read", time=say.hour(book.local(last)))
 
@@ -133,7 +178,7 @@ def _waiting_items(book: FieldBook, say: Speech, account: Account) -> list[str]:
             target = target_words(say, book.season, one.target, codes=False)
             reasons = ", ".join(reasons_words(say, row.reasons))
             items.append(
-                say.say("digest.waits_item", field=view.field.number, target=target, reasons=reasons)
+                say.say("digest.waits_item", **_named(say, view, one), target=target, reasons=reasons)
             )
     return items
 
@@ -142,10 +187,8 @@ def _in_range_items(book: FieldBook, say: Speech, account: Account) -> list[str]
     return [
         say.say(
             "digest.in_range_item",
-            field=view.field.number,
+            **_named(say, view, one),
             target=target_words(say, book.season, one.target, codes=False),
-            density=density_words(say, one),
-            level=level_words(one.judged),
         )
         for view, one in _figures(account, Standing.IN_RANGE)
     ]
@@ -157,6 +200,8 @@ def _close_call_items(book: FieldBook, say: Speech, account: Account) -> list[st
         say.say(
             "digest.close_call_item",
             site=site.site,
+            name=site.field.name,
+            per=say.effort(one.per) if one.per else "",
             target=target_words(say, book.season, one.target, codes=False),
             density=density_words(say, one),
             level=level_words(one.judged),
@@ -171,22 +216,32 @@ def _not_done_items(book: FieldBook, say: Speech, account: Account) -> list[str]
     """Sites not finished, skipped or not begun, with who."""
     items: list[str] = []
     for site in account.sites:
-        names = ", ".join(book.season.people[key].first_name for key in site.field.scouts)
+        names = ", ".join(book.season.people[key].first_name for key in whose_site(book, site.site))
         row = visit_on(book.session, site.site, account.day)
         reason = say.say("digest.reason", reason=row.reason) if row is not None and row.reason else ""
         if site.visit is None:
             if site.site in account.due:
-                items.append(say.say("digest.not_begun_item", site=site.site, names=names))
+                items.append(
+                    say.say("digest.not_begun_item", site=site.site, name=site.field.name, names=names)
+                )
             continue
         if row is not None and (who := book.person(row.person)) is not None:
             names = who.first_name
+            since = silent_since(book, who) if site.visit.end is VisitEnd.OPEN else None
+            if since is not None:
+                names += say.say("digest.silent", time=say.hour(book.local(since)))
         if site.visit.skipped:
-            items.append(say.say("digest.skipped_item", site=site.site, reason=reason, names=names))
-        elif site.visit.end is not VisitEnd.DONE and not _is_enough(site):
+            items.append(
+                say.say(
+                    "digest.skipped_item", site=site.site, name=site.field.name, reason=reason, names=names
+                )
+            )
+        elif site.visit.end is not VisitEnd.DONE and not is_enough(site):
             items.append(
                 say.say(
                     "digest.not_done_item",
                     site=site.site,
+                    name=site.field.name,
                     n=site.visit.samples_in,
                     planned=site.visit.plan.samples,
                     reason=reason,
@@ -196,7 +251,22 @@ def _not_done_items(book: FieldBook, say: Speech, account: Account) -> list[str]
     return items
 
 
-def _is_enough(site: SiteView) -> bool:
+def _shut_items(book: FieldBook, say: Speech, account: Account) -> list[str]:
+    """Fields that nobody may enter, and until when."""
+    shut = [(view.field, kept_out(book, view.field)) for view in account.views]
+    return [
+        say.say(
+            "digest.shut_item",
+            field=field.number,
+            name=field.name,
+            until=to_words(say, book.local(one.until) if one.until is not None else None),
+        )
+        for field, one in shut
+        if one is not None
+    ]
+
+
+def is_enough(site: SiteView) -> bool:
     """Tell whether a site need not be finished: the one of its field, and above for sure."""
     sure = any(one.certain and one.standing is Standing.ABOVE for one in site.figures if one.share is None)
     return sure and not site.field.several
@@ -211,6 +281,28 @@ def _question_items(book: FieldBook, account: Account) -> list[str]:
             number = question.waits.get("site", question.waits.get("number"))
             items.append(f"{number} ({person.first_name})")
     return items
+
+
+def _training_items(book: FieldBook, account: Account) -> list[str]:
+    """Sites where somebody in training is through, and no check and no supervisor has let it stand."""
+    sites = {site.site for site in account.sites}
+    waiting = [(one.site, book.person(one.person)) for one in waiting_trainees(book, account.day, sites)]
+    return [f"{site} ({person.first_name})" for site, person in waiting if person is not None]
+
+
+def _outside_hours_items(book: FieldBook, say: Speech, account: Account) -> list[str]:
+    """Visits of today whose counts were sent outside the hours of their method, with when and by whom."""
+    found = [(site.site, first_outside_hours(book, site.site, account.day)) for site in account.sites]
+    return [
+        say.say(
+            "digest.outside_hours_item",
+            site=site,
+            time=say.clock(book.local(row.counted_at)),
+            name=person.first_name if (person := book.person(row.person)) is not None else row.person,
+        )
+        for site, row in found
+        if row is not None
+    ]
 
 
 def _by_hand(book: FieldBook, say: Speech) -> list[str]:
@@ -262,7 +354,7 @@ def _totals(say: Speech, account: Account) -> list[str]:
 def _saved(site: SiteView) -> int:
     """Give how many planned samples a site did not need: at a stop line, or certain as its field's one site."""
     visit = site.visit
-    if visit is None or visit.skipped or not (visit.stopped is not None or _is_enough(site)):
+    if visit is None or visit.skipped or not (visit.stopped is not None or is_enough(site)):
         return 0
     return max(visit.plan.samples - visit.samples_in, 0)
 

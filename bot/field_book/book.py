@@ -254,9 +254,13 @@ class FieldBook(LocalTime):
             return FieldView(
                 field, None, None, None, standing, {}, self.squares_for(field, None, by or self.today), False
             )
-        visits = self.newest_visits(newest, by)
-        plan = plan_of(newest.plan)
-        begun = [visit for visit in newest.visits if standing_samples(visit)]
+        return self.round_view(field, newest, by)
+
+    def round_view(self, field: Field, of: Round, by: date | None = None) -> FieldView:
+        """Give a field as a round of it that holds something stands, by its visits up to a day if one is given."""
+        visits = self.newest_visits(of, by)
+        plan = plan_of(of.plan)
+        begun = [visit for visit in of.visits if standing_samples(visit)]
         first = min(begun, key=lambda visit: (visit.day, visit.id), default=None)
         stage = stage_of(first.stage) if first else None
         proposal = False
@@ -264,17 +268,17 @@ class FieldBook(LocalTime):
             mark = self.mark_on(field, first.day)
             stage = stage or (mark.on(first.day) if mark else None)
             proposal = mark is not None and mark.proposal
-        levels = [level_of(row) for row in newest.levels]
-        last = max((visit.day for visit in visits.values()), default=newest.first_day)
-        whole = shares_of_whole_field(self.session, self.season, field, newest.first_day, last)
+        levels = [level_of(row) for row in of.levels]
+        last = max((visit.day for visit in visits.values()), default=of.first_day)
+        whole = shares_of_whole_field(self.session, self.season, field, of.first_day, last)
         seen = [share.key for visit in visits.values() for share in visit.shares]
         seen += [share.key for share in whole]
         # a share that crossed and was taken back since must be seen to be gone
-        seen += sorted(crossed_in(self.session, newest.id) & set(self.season.shares))
+        seen += sorted(crossed_in(self.session, of.id) & set(self.season.shares))
         rows = rows_by_target(plan, levels, stage) | rows_by_share(seen, levels, stage)
-        squares = self.squares_for(field, newest, last)
+        squares = self.squares_for(field, of, last)
         standing = field_standing(field.sites, plan, rows, visits, squares, whole)
-        over = self.is_over(newest, field, by or self.today)
+        over = self.is_over(of, field, by or self.today)
         return FieldView(
-            field, newest.id, newest.first_day, last if over else None, standing, visits, squares, proposal
+            field, of.id, of.first_day, last if over else None, standing, visits, squares, proposal
         )

@@ -6,10 +6,12 @@ from fractions import Fraction
 from typing import Any
 
 from bot.field_book.book import FieldBook
+from bot.field_book.closed import shut_on
 from bot.field_book.views import FieldView, SiteView
 from bot.rules import (
     Between,
     Effort,
+    Field,
     FieldFigures,
     Level,
     Needs,
@@ -80,9 +82,17 @@ def site_json(book: FieldBook, view: SiteView) -> dict[str, Any]:
         ],
         "checks": _checks([row for row in beside if not row.trainee], codes),
         "trainees": _checks([row for row in beside if row.trainee], codes),
-        "closed_until": None,
+        "closed_until": _closed_until(book, view.field, view.day),
         "levels": [*([] if visit else _levels_without_visit(book, view)), *map(_site_level, view.figures)],
     }
+
+
+def _closed_until(book: FieldBook, field: Field, day: date) -> str | None:
+    """Give until when nobody may enter a field as of a day: a local time, "unknown", or None."""
+    shut = shut_on(book, field, day)
+    if shut is None:
+        return None
+    return "unknown" if shut.until is None else book.local(shut.until).isoformat()
 
 
 def _counts(sample: SampleRow | CheckRow, codes: Sequence[str]) -> dict[str, int | None]:
@@ -180,7 +190,7 @@ def field_json(book: FieldBook, view: FieldView, day: date) -> dict[str, Any]:
         "round": None
         if view.first_day is None
         else [view.first_day.isoformat(), view.last_day.isoformat() if view.last_day else None],
-        "closed_until": None,
+        "closed_until": _closed_until(book, view.field, day),
         "retention": {"n": view.squares.n, "of": view.squares.of} if view.squares else None,
         "sites": [site_json(book, site) for site in sites],
         "levels": [_field_level(one) for one in view.standing.figures]

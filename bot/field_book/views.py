@@ -9,6 +9,7 @@ from bot.rules import (
     FieldStanding,
     SiteFigures,
     SquaresOn,
+    Standing,
     VisitFacts,
 )
 
@@ -24,6 +25,20 @@ class SiteView:
     figures: tuple[SiteFigures, ...]
     squares: SquaresOn | None
     plan_samples: int
+
+    @property
+    def is_enough(self) -> bool:
+        """Whether it need not be finished: it is the one site of its field, and above for sure."""
+        sure = any(
+            one.certain and one.standing is Standing.ABOVE for one in self.figures if one.share is None
+        )
+        return sure and not self.field.several
+
+    @property
+    def is_over(self) -> bool:
+        """Whether nobody need go there again that day: finished, skipped, or enough."""
+        visit = self.visit
+        return visit is not None and (visit.finished or visit.skipped or self.is_enough)
 
 
 @dataclass(frozen=True, slots=True)

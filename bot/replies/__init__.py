@@ -23,8 +23,18 @@ from bot.replies.figures import (
     target_words,
     wanted_clause,
 )
-from bot.replies.fitting import Give, first_fitting, fitted, pages, sentences, septets_of
+from bot.replies.fitting import Give, first_fitting, fitted, pages, sentences, septets_of, whole_pages
 from bot.replies.fixes import Fixed, fix_lead
+from bot.replies.keepouts import (
+    SAID_AT_MOST,
+    drift_text,
+    keep_out_text,
+    moment_words,
+    shut_reply,
+    to_words,
+    until_words,
+    with_field,
+)
 from bot.replies.notices import (
     NO_FIGURE,
     Crossed,
@@ -38,6 +48,7 @@ from bot.replies.notices import (
     waits_notice,
     with_name,
 )
+from bot.replies.plans import DayPlan, Going, hours_words, method_word, plan_texts
 from bot.replies.questions import (
     Waiting,
     dropped_note,
@@ -54,6 +65,7 @@ from bot.replies.shares import share_code, share_level_clause, share_short, shar
 from bot.replies.speech import (
     Speech,
     capital,
+    exact_number,
     figure_number,
     number_list,
     one_sum_words,
@@ -67,12 +79,15 @@ from bot.replies.speech import (
 
 __all__ = [
     "NO_FIGURE",
+    "SAID_AT_MOST",
     "Ahead",
     "Around",
     "CountsAnswer",
     "Crossed",
+    "DayPlan",
     "Fixed",
     "Give",
+    "Going",
     "NotStored",
     "Speech",
     "Stands",
@@ -85,19 +100,25 @@ __all__ = [
     "crossing_notice",
     "density_number",
     "density_words",
+    "drift_text",
     "dropped_last",
     "dropped_note",
     "elsewhere_question",
+    "exact_number",
     "figure_clause",
     "figure_number",
     "first_fitting",
     "first_words",
     "fitted",
     "fix_lead",
+    "hours_words",
     "in_words",
     "is_close_call",
+    "keep_out_text",
     "level_ratio",
     "level_words",
+    "method_word",
+    "moment_words",
     "named",
     "number_list",
     "one_sum_words",
@@ -106,6 +127,7 @@ __all__ = [
     "percent_words",
     "phone_words",
     "plain_number",
+    "plan_texts",
     "refusal",
     "reminder_text",
     "rival_question",
@@ -117,6 +139,7 @@ __all__ = [
     "share_short",
     "share_words",
     "shortened",
+    "shut_reply",
     "site_question",
     "speech",
     "squares_words",
@@ -124,12 +147,16 @@ __all__ = [
     "standing_words",
     "sums_words",
     "target_words",
+    "to_words",
     "turned_question",
     "uneven_question",
     "until_last",
+    "until_words",
     "waiting_question",
     "waits_notice",
     "wanted_clause",
     "way_to_send",
+    "whole_pages",
+    "with_field",
     "with_name",
 ]

@@ -6,7 +6,7 @@ from fractions import Fraction
 from functools import partial
 
 from bot.replies.figures import figure_clause, standing_words, target_words, wanted_clause
-from bot.replies.fitting import Give, fitted, sentences, tidy
+from bot.replies.fitting import Give, fitted, sentences, septets_of, tidy
 from bot.replies.speech import Speech, number_list, one_sum_words, plain_number, sums_words
 from bot.rules import (
     Effort,
@@ -161,12 +161,11 @@ def _echo(speech: Speech, site: int, answer: CountsAnswer, give: Give, *, packed
     stored = answer.stored
     if not stored or answer.lead:
         return ""
-    if give >= Give.EACH_SAMPLE:
-        said = one_sum_words(speech, stored)
-    elif give >= Give.COUNTS:
-        said = sums_words(speech, stored)
-    else:
-        said = echo_samples(stored, packed=packed)
+    said = echo_samples(stored, packed=packed)
+    if give >= Give.COUNTS:
+        # of a sample or two the counts themselves are shorter than their sums
+        sums = one_sum_words(speech, stored) if give >= Give.EACH_SAMPLE else sums_words(speech, stored)
+        said = min(said, sums, key=septets_of)
     return f"{site} {said}."
 
 

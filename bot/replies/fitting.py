@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from enum import IntEnum
 
-from parsing import TEXT_SEPTETS, fits, fold, septets
+from parsing import TEXT_SEPTETS, fold, septets
 
 
 class Give(IntEnum):
@@ -66,31 +66,42 @@ def septets_of(text: str) -> int:
 
 
 def pages(
-    items: Sequence[str], most: int, mark: Callable[[int, int], str], more: Callable[[int], str]
+    items: Sequence[str],
+    most: int,
+    mark: Callable[[int, int], str],
+    more: Callable[[int], str],
+    room: int = TEXT_SEPTETS,
 ) -> list[str]:
     """Put items onto at most so many texts, in their order; the last says how many found no room.
 
     `mark` gives what a page begins with from its number and the number of pages, `more` what stands for
-    the items left out from their number.
+    the items left out from their number. `room` in septets is that of the first page.
     """
-    for count in range(1, most + 1):
-        laid = _laid(items, count, mark)
-        if laid is not None:
-            return laid
+    whole = whole_pages(items, most, mark, room)
+    if whole is not None:
+        return whole
     for kept in range(len(items) - 1, -1, -1):
-        laid = _laid([*items[:kept], more(len(items) - kept)], most, mark)
+        laid = _laid([*items[:kept], more(len(items) - kept)], most, mark, room)
         if laid is not None:
             return laid
     return []
 
 
-def _laid(items: Sequence[str], count: int, mark: Callable[[int, int], str]) -> list[str] | None:
+def whole_pages(
+    items: Sequence[str], most: int, mark: Callable[[int, int], str], room: int = TEXT_SEPTETS
+) -> list[str] | None:
+    """Put all items onto as few texts as hold them, as `pages` does; None where so many do not."""
+    found = (_laid(items, count, mark, room) for count in range(1, most + 1))
+    return next((laid for laid in found if laid is not None), None)
+
+
+def _laid(items: Sequence[str], count: int, mark: Callable[[int, int], str], room: int) -> list[str] | None:
     """Fill pages one after the other, none of them twice; None where something finds no room."""
     texts = [fold(mark(number, count)) for number in range(1, count + 1)]
     page = 0
     for item in items:
         longer = f"{texts[page]} {fold(item)}"
-        while not fits(longer):
+        while septets(longer) > (room if page == 0 else TEXT_SEPTETS):
             page += 1
             if page == count:
                 return None

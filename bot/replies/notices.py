@@ -53,7 +53,7 @@ class _Told:
 
 
 def alert_text(speech: Speech, crossed: Sequence[Crossed], kind: str) -> str:
-    """Give the alert to a grower that one or more targets stand above: kind "above" or "still_above".
+    """Give the text to a grower of one or more targets that stand above (kind "above", "still_above") or "in_range".
 
     Giving way: the name, the count of sites, the unit; then squares, the figures of further targets, and
     the names of targets.
@@ -244,29 +244,35 @@ def squares_words(speech: Speech, figures: FieldFigures) -> str:
 
 
 def waits_notice(speech: Speech, crossed: Crossed, reasons: Sequence[str], growers: str) -> str:
-    """Give a supervisor the alert that waits for a person, and why; the first reason always stands.
+    """Give a supervisor the alert that waits for a person, why, and the two words; the first reason always stands.
 
-    Giving way: the name, the other reasons, and at the last the growers' names beyond the first words.
+    Giving way: the name, the other reasons, the growers' names beyond the first words, at the last all of them.
+    Without growers nobody can be told.
     """
     figures = crossed.figures
-    variants = [
-        speech.say(
-            "notice.waits" if full else "notice.waits_short",
+
+    def say(key: str, name: str, said: str, who: str, *, short: bool) -> str:
+        return speech.say(
+            f"notice.{key}",
             field=crossed.field.number,
             name=name,
-            standing=standing_words(speech, figures.standing, short=not full),
+            standing=standing_words(speech, figures.standing, short=short),
             target=target_words(speech, crossed.season, figures.target, codes=False),
             density=density_words(speech, figures),
             level=level_words(figures.judged),
             reasons=said,
             growers=who,
         )
+
+    keys = ("waits", "waits_short") if growers else ("waits_nobody", "waits_bare")
+    variants = [
+        say(key, name, said, who, short=key != keys[0])
         for who in (growers, shortened(growers, GROWERS_AT_LAST))
         for said in (", ".join(reasons[:count]) for count in range(len(reasons), 0, -1))
-        for full in (True, False)
-        for name in (named(crossed.field.name) if full else [""])
+        for key in keys
+        for name in (named(crossed.field.name) if key == keys[0] else [""])
     ]
-    return first_fitting(*variants)
+    return first_fitting(*variants, say("waits_bare", "", reasons[0], "", short=True))
 
 
 def with_name(speech: Speech, key: str, name: str, **values: object) -> str:

@@ -2,7 +2,7 @@
 
 import tomllib
 from collections.abc import Sequence
-from datetime import date, datetime
+from datetime import date, datetime, time
 from fractions import Fraction
 from functools import cache
 from importlib import resources
@@ -26,6 +26,14 @@ class Speech:
     def within(self, room: int) -> "Speech":
         """Give the same speech for replies that have less room, as something is said before them."""
         return Speech(self.language, self._wording, room)
+
+    def written(self) -> "Speech":
+        """Give the same speech where letters cost nothing: what stands under [written] in place of the shorter."""
+        wording = {section: dict(said) for section, said in self._wording.items()}
+        for key, template in self._wording["written"].items():
+            section, name = key.split(".", 1)
+            wording[section][name] = template
+        return Speech(self.language, wording, self.room)
 
     def say(self, key: str, **values: object) -> str:
         """Give a template filled in.
@@ -55,6 +63,12 @@ class Speech:
             "calendar.weekday_date", weekday=weekday, day=day.day, month=calendar["months"][day.month - 1]
         )
 
+    def whole_date(self, day: date) -> str:
+        """Give a date in whole words: Tuesday, July 6, 2027."""
+        mail = self._wording["mail"]
+        weekday, month = mail["days"][day.weekday()], mail["months"][day.month - 1]
+        return self.say("mail.date", weekday=weekday, day=day.day, month=month, year=day.year)
+
     @property
     def day_words(self) -> list[str]:
         """The words by which the days of the week are sent, Monday first."""
@@ -69,6 +83,13 @@ class Speech:
     def hour(self, moment: datetime) -> str:
         """Give a local time of today without its half of the day: 10:12."""
         return f"{moment.hour}:{moment.minute:02}"
+
+    def span(self, begins: time, ends: time) -> str:
+        """Give the hours between two times of day: 6:30 to 11:00 AM."""
+        halves = [self.say("calendar.am" if one.hour < 12 else "calendar.pm") for one in (begins, ends)]
+        first, last = (f"{one.hour % 12 or 12}:{one.minute:02}" for one in (begins, ends))
+        first = first if halves[0] == halves[1] else f"{first} {halves[0]}"
+        return self.say("calendar.span", begins=first, ends=f"{last} {halves[1]}")
 
     def target(self, season: Season, key: str) -> str:
         """Give the name of a target, or of a share, as it stands inside a sentence."""

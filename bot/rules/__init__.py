@@ -1,7 +1,18 @@
 """The rules of the trade: pure values and functions, no clock, no storage, no words to people."""
 
+from bot.rules.agreement import LEAST_CHECKED, Agreement, ColumnSums, agreement
 from bot.rules.alerts import CrossingKind, LastCrossing, crossing
 from bot.rules.fields import FieldFigures, FieldStanding, FieldState, field_standing
+from bot.rules.heat import (
+    HeatDay,
+    HeatMethod,
+    HeatSum,
+    StopTime,
+    Temperatures,
+    cutout_day,
+    heat_sum,
+    heat_units,
+)
 from bot.rules.judging import Judgement, Needs, Standing, is_sure, judge, marks_in_force, worst
 from bot.rules.levels import Also, Level, Retention, RetentionRule, StageNeeded, governing_row
 from bot.rules.methods import Effort, Method, Unit, row_feet_an_acre
@@ -18,6 +29,7 @@ from bot.rules.plan import (
     Share,
     Target,
 )
+from bot.rules.reentry import ENDED_BY_HOURS, Cause, Closure, KeepOut, keep_out, last_end
 from bot.rules.rows import rows_by_share, rows_by_target
 from bot.rules.sampling import Between, StopAt, one_sample, stop_table, with_stop
 from bot.rules.stages import Phase, Stage, StageMark, StageSpan, governing_mark, parse_span
@@ -37,10 +49,16 @@ from bot.rules.totals import (
 )
 
 __all__ = [
+    "ENDED_BY_HOURS",
+    "LEAST_CHECKED",
     "LIFE_STAGES",
+    "Agreement",
     "Also",
     "Between",
+    "Cause",
+    "Closure",
     "Column",
+    "ColumnSums",
     "CrossingKind",
     "Density",
     "Effort",
@@ -48,7 +66,11 @@ __all__ = [
     "FieldFigures",
     "FieldStanding",
     "FieldState",
+    "HeatDay",
+    "HeatMethod",
+    "HeatSum",
     "Judgement",
+    "KeepOut",
     "LastCrossing",
     "Level",
     "Method",
@@ -74,18 +96,26 @@ __all__ = [
     "StageSpan",
     "Standing",
     "StopAt",
+    "StopTime",
     "Target",
+    "Temperatures",
     "Unit",
     "VisitEnd",
     "VisitFacts",
+    "agreement",
     "column_sums",
     "crossing",
+    "cutout_day",
     "density",
     "field_standing",
     "governing_mark",
     "governing_row",
+    "heat_sum",
+    "heat_units",
     "is_sure",
     "judge",
+    "keep_out",
+    "last_end",
     "marks_in_force",
     "one_sample",
     "parse_span",

@@ -9,7 +9,6 @@ from bot.rules.judging import Judgement, Needs, Standing, is_sure, judge
 from bot.rules.levels import Level, StageNeeded
 from bot.rules.methods import Effort, Method
 from bot.rules.plan import Plan
-from bot.rules.rows import Rows
 from bot.rules.sampling import error_between_sites
 from bot.rules.standing import densities_for, least_also, per_also
 from bot.rules.totals import ShareFacts, SquaresOn, VisitFacts
@@ -71,7 +70,7 @@ class FieldStanding:
 def field_standing(
     sites: Sequence[int],
     plan: Plan,
-    rows: Rows,
+    rows: Mapping[str, Level | StageNeeded],
     visits: Mapping[int, VisitFacts],
     squares: SquaresOn | None,
     whole: Sequence[ShareFacts] = (),
@@ -121,10 +120,7 @@ def _field_figures(
     taken = [
         visits[site]
         for site in sites
-        if site in visits
-        and visits[site].finished
-        and site not in left_out
-        and (known.share is None or visits[site].share(known.share))
+        if site in visits and site not in left_out and _is_in(visits[site], known)
     ]
     densities = {visit.site: densities_for(visit, known) for visit in taken}
     each = [per for one, _ in densities.values() if (per := one.per(known.per)) is not None]
@@ -178,6 +174,14 @@ def _field_figures(
         se,
         is_share,
     )
+
+
+def _is_in(visit: VisitFacts, level: Level) -> bool:
+    """Tell whether a site's figure counts for its field: its visit is finished, or all of a share was looked at."""
+    if level.share is None:
+        return visit.finished
+    share = visit.share(level.share)
+    return share is not None and (visit.finished or share.of >= share.look)
 
 
 def _whole_share(

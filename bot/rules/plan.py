@@ -8,6 +8,7 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import NewType
 
+from bot.rules.heat import HeatMethod, StopTime
 from bot.rules.levels import Level
 from bot.rules.methods import Effort, Method
 from bot.rules.stages import Phase, Stage, StageMark, StageSpan
@@ -32,7 +33,10 @@ COUNTING_ROLES = frozenset({Role.SCOUT, Role.LEADER, Role.SUPERVISOR})
 
 @dataclass(frozen=True, slots=True)
 class Person:
-    """Somebody of the programme. `phone` is in E.164, `language` "en" or "es"."""
+    """Somebody of the programme. `phone` is in E.164, `language` "en" or "es".
+
+    `email` is where the end-of-day digest goes as well, of a supervisor or leader.
+    """
 
     key: PersonKey
     name: str
@@ -43,6 +47,7 @@ class Person:
     visual: bool = False
     trainee: bool = False
     active: bool = True
+    email: str | None = None
 
     @property
     def first_name(self) -> str:
@@ -126,7 +131,10 @@ class Plan:
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """A grower's field. `sites` are whole site numbers; a field of one site has its own number as site."""
+    """A grower's field. `sites` are whole site numbers; a field of one site has its own number as site.
+
+    `stop_time` are the heat units after cutout that a supervisor wants to hear of, None where he names none.
+    """
 
     number: int
     name: str
@@ -139,6 +147,7 @@ class Field:
     stage_dates: tuple[StageMark, ...] = ()
     where: str | None = None
     beside: tuple[int, ...] = ()
+    stop_time: StopTime | None = None
 
     @property
     def several(self) -> bool:
@@ -167,7 +176,10 @@ def _begins(span: StageSpan) -> tuple[Phase, int]:
 
 @dataclass(frozen=True, slots=True)
 class Season:
-    """One programme's set-up for one year. Times of day are local to `timezone` (IANA name)."""
+    """One programme's set-up for one year. Times of day are local to `timezone` (IANA name).
+
+    `cutout_nawf` are the nodes above white flower at and under which cutout is proposed.
+    """
 
     name: str
     timezone: str
@@ -188,6 +200,8 @@ class Season:
     silence_minutes: int = 90
     morning: time | None = None
     poison_line: str | None = None
+    heat_method: HeatMethod = HeatMethod.MEAN
+    cutout_nawf: Fraction = Fraction(5)
 
     @property
     def contact_number(self) -> str:

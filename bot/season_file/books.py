@@ -4,13 +4,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from bot.rules import Level, Season
+from bot.rules import Level, Season, StopTime
 from bot.season_file.draft import Draft, read_draft
 from bot.season_file.entries import given
 from bot.season_file.faults import Fault
 from bot.season_file.levels import level_faults, written_levels
 from bot.season_file.reading import SeasonText
 from bot.season_file.season import read_season
+from bot.season_file.stop_times import stop_time_faults, written_stop_times
 
 OF_THE_BOOK = "book "
 """How the path of a fault begins that lies in the book."""
@@ -24,6 +25,7 @@ class LevelBook:
     region: str
     rows: tuple[Level, ...]
     names: Mapping[str, str]
+    stop_times: tuple[StopTime, ...] = ()
 
 
 class Origin(StrEnum):
@@ -70,6 +72,7 @@ def read_book(text: str, season: str = "") -> LevelBook | tuple[Fault, ...]:
     if draft is not None:
         draft = replace(draft, rows=tuple(row for row in draft.rows if not row.own))
         faults.extend(level_faults(draft))
+        faults.extend(stop_time_faults(draft))
     found = tuple(dict.fromkeys(fault for fault in faults if fault.path.startswith(OF_THE_BOOK)))
     if draft is None or found:
         return found or tuple(faults)
@@ -109,4 +112,5 @@ def _book(draft: Draft) -> LevelBook:
         rows=written_levels(draft, own=False),
         names={key: given(entry.form.name) for key, entry in draft.targets.items()}
         | {key: given(entry.form.name) for key, entry in draft.shares.items()},
+        stop_times=written_stop_times(draft, own=False),
     )

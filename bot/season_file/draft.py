@@ -7,12 +7,11 @@ from functools import cache
 from importlib import resources
 from typing import Any
 
+from bot.season_file.book_forms import BookForm, LevelForm, StopTimeForm
 from bot.season_file.entries import Entry, FormT, read_entry
 from bot.season_file.faults import Fault, did_you_mean
 from bot.season_file.forms import (
-    BookForm,
     FieldForm,
-    LevelForm,
     PersonForm,
     PlanForm,
     SeasonForm,
@@ -22,11 +21,15 @@ from bot.season_file.forms import (
 from bot.season_file.reading import SeasonText, no_such_book
 from bot.season_file.toml_text import read_toml
 
-SECTIONS = ("season", "people", "fields", "plans", "targets", "shares", "level")
+SECTIONS = ("season", "people", "fields", "plans", "targets", "shares", "level", "stop_time")
+LISTS = ("level", "stop_time")
 NEEDED_SECTIONS = ("season", "people", "fields", "plans")
 
 OWN_ROW = {"source": "season file", "verified": True}
 """What a [[level]] of the season file may leave out: whoever writes it there vouches for it."""
+
+OWN_STOP_TIME = {"source": "season file"}
+"""What a [[stop_time]] of the season file may leave out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +38,15 @@ class Row:
 
     path: str
     entry: Entry[LevelForm]
+    own: bool
+
+
+@dataclass(frozen=True, slots=True)
+class StopTimeRow:
+    """A [[stop_time]] as it is written: in the season file itself (`own`) or in its level book."""
+
+    path: str
+    entry: Entry[StopTimeForm]
     own: bool
 
 
@@ -56,6 +68,7 @@ class Draft:
     written: frozenset[str]
     book: Entry[BookForm] | None
     rows: tuple[Row, ...]
+    stop_times: tuple[StopTimeRow, ...]
     tables: tuple[str, ...]
 
 
@@ -79,7 +92,7 @@ def read_draft(texts: SeasonText, faults: list[Fault]) -> Draft | None:
     # A table that is not there is one fault, not one for each of its keys.
     told = faults if "season" in raw else []
     season = read_entry(SeasonForm, raw.get("season", {}), "season", told)
-    book, book_rows = _read_book(texts.book, season, faults)
+    book, book_rows, book_stops = _read_book(texts.book, season, faults)
     shipped = shipped_tables()
     return Draft(
         season=season,
@@ -91,6 +104,7 @@ def read_draft(texts: SeasonText, faults: list[Fault]) -> Draft | None:
         written=frozenset(f"{name}.{key}" for name in ("targets", "shares") for key in _tables(raw, name)),
         book=book,
         rows=(*book_rows, *_read_own_rows(raw.get("level", []), faults)),
+        stop_times=(*book_stops, *_read_stop_times(raw.get("stop_time", []), "", OWN_STOP_TIME, faults)),
         tables=tuple(_paths(raw)),
     )
 
@@ -107,7 +121,7 @@ def _section_faults(raw: Mapping[str, Any]) -> Iterator[Fault]:
     for name, section in raw.items():
         if name not in SECTIONS:
             yield Fault(name, f"There is no such table.{did_you_mean(name, SECTIONS)}")
-        elif name not in ("season", "level") and not isinstance(section, dict):
+        elif name != "season" and name not in LISTS and not isinstance(section, dict):
             yield Fault(name, "This must be a table of tables.")
     for name in NEEDED_SECTIONS:
         if name not in raw:
@@ -158,28 +172,43 @@ def _read_own_rows(raw: object, faults: list[Fault]) -> Iterator[Row]:
 
 def _read_book(
     text: str, season: Entry[SeasonForm], faults: list[Fault]
-) -> tuple[Entry[BookForm] | None, list[Row]]:
+) -> tuple[Entry[BookForm] | None, list[Row], list[StopTimeRow]]:
     name = season.form.level_book
     if not text:
         if name is not None:
             faults.append(Fault("season.level_book", no_such_book(name)))
-        return None, []
+        return None, [], []
     raw = read_toml(text, "book ", faults)
     if raw is None:
-        return None, []
-    for key in (key for key in raw if key not in ("book", "level")):
-        faults.append(Fault(f"book {key}", "A level book holds [book] and [[level]], and nothing else."))
+        return None, [], []
+    for key in (key for key in raw if key != "book" and key not in LISTS):
+        faults.append(
+            Fault(f"book {key}", "A level book holds [book], [[level]] and [[stop_time]], and nothing else.")
+        )
     book = read_entry(BookForm, raw.get("book", {}), "book book", faults)
+    stops = list(_read_stop_times(raw.get("stop_time", []), "book ", {}, faults))
     tables = raw.get("level", [])
     if not isinstance(tables, list):
         faults.append(Fault("book level", "Levels are written as [[level]]."))
-        return book, []
-    paths = [_book_path(number, table) for number, table in enumerate(tables, 1)]
+        return book, [], stops
+    paths = [_book_path("level", number, table) for number, table in enumerate(tables, 1)]
     entries = [read_entry(LevelForm, table, path, faults) for path, table in zip(paths, tables, strict=True)]
-    return book, [Row(path, entry, own=False) for path, entry in zip(paths, entries, strict=True)]
+    return book, [Row(path, entry, own=False) for path, entry in zip(paths, entries, strict=True)], stops
 
 
-def _book_path(number: int, table: object) -> str:
+def _read_stop_times(
+    raw: object, of: str, filled_in: Mapping[str, str], faults: list[Fault]
+) -> Iterator[StopTimeRow]:
+    if not isinstance(raw, list):
+        faults.append(Fault(f"{of}stop_time", "Stop times are written as [[stop_time]]."))
+        return
+    for number, table in enumerate(raw, 1):
+        path = _book_path("stop_time", number, table) if of else f"stop_time.{number}"
+        filled = {**filled_in, **table} if isinstance(table, dict) else table
+        yield StopTimeRow(path, read_entry(StopTimeForm, filled, path, faults), own=not of)
+
+
+def _book_path(kind: str, number: int, table: object) -> str:
     """Name a row of a book by its id, by its place where it has none."""
     name = table.get("id") if isinstance(table, dict) else None
-    return f"book level {name if isinstance(name, str) and name.strip() else number}"
+    return f"book {kind} {name if isinstance(name, str) and name.strip() else number}"

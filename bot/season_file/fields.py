@@ -9,6 +9,7 @@ from bot.season_file.faults import Fault, listed, no_such
 from bot.season_file.forms import FieldForm
 from bot.season_file.numbers import site_numbers
 from bot.season_file.people import unknown_people
+from bot.season_file.stop_times import stop_time_of
 
 COUNTING = (Role.SCOUT, Role.LEADER, Role.SUPERVISOR)
 
@@ -32,7 +33,7 @@ def field_faults(draft: Draft) -> Iterator[Fault]:
 def build_fields(draft: Draft) -> dict[int, Field]:
     """Give the fields of a draft without faults, in the file's order."""
     supervisors = [key for key, person in draft.people.items() if Role.SUPERVISOR in given(person.form.roles)]
-    return {number: _field(number, entry, supervisors) for number, entry in draft.fields.items()}
+    return {number: _field(draft, number, entry, supervisors) for number, entry in draft.fields.items()}
 
 
 def plans_in_order(form: FieldForm) -> tuple[tuple[StageSpan | None, str], ...]:
@@ -77,7 +78,7 @@ def _keys(people: list[str]) -> tuple[PersonKey, ...]:
     return tuple(PersonKey(key) for key in dict.fromkeys(people))
 
 
-def _field(number: int, entry: Entry[FieldForm], supervisors: list[str]) -> Field:
+def _field(draft: Draft, number: int, entry: Entry[FieldForm], supervisors: list[str]) -> Field:
     form = entry.form
     dates = (
         (form.first_square, Phase.SQUARING),
@@ -96,4 +97,5 @@ def _field(number: int, entry: Entry[FieldForm], supervisors: list[str]) -> Fiel
         stage_dates=tuple(StageMark(day, phase) for day, phase in dates if day is not None),
         where=form.where,
         beside=tuple(dict.fromkeys(form.beside)),
+        stop_time=stop_time_of(draft, form) or stop_time_of(draft, draft.season.form),
     )

@@ -13,7 +13,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator, model_validator
 
-from bot.rules import Effort, Method, Unit
+from bot.rules import Effort, HeatMethod, Method, Unit
 from bot.season_file.faults import listed
 from bot.season_file.values import (
     Amount,
@@ -22,18 +22,16 @@ from bot.season_file.values import (
     Columns,
     Country,
     EffortText,
+    EmailAddress,
     FixedAsNone,
+    HeatMethodWord,
     Language,
     LastDigits,
     MethodWord,
-    Percent,
     PlanByStage,
-    RetentionWord,
     Risk,
     RoleWord,
-    Span,
-    StageWeights,
-    TargetWeights,
+    StopHeatUnits,
     Text,
     TimeZone,
     TwoTimes,
@@ -59,7 +57,11 @@ class Form(BaseModel):
 
 
 class SeasonForm(Form):
-    """The table [season]: who runs the programme, and when its machine may speak."""
+    """The table [season]: who runs the programme, and when its machine may speak.
+
+    `heat_method` is "mean" or "single triangle"; `cutout_nawf` the nodes above white flower at and under which
+    cutout is proposed; `stop_heat_units` a number since cutout, or the id of a [[stop_time]].
+    """
 
     name: Text | None
     timezone: TimeZone | None
@@ -75,6 +77,9 @@ class SeasonForm(Form):
     morning: Clock | None = None
     accept_unverified: list[Text] = []
     poison_line: Text | None = None
+    heat_method: HeatMethodWord = HeatMethod.MEAN
+    cutout_nawf: Amount = Fraction(5)
+    stop_heat_units: StopHeatUnits | None = None
 
 
 class PersonForm(Form):
@@ -88,6 +93,7 @@ class PersonForm(Form):
     visual: bool = False
     trainee: bool = False
     active: bool = True
+    email: EmailAddress | None = None
 
 
 class FieldForm(Form):
@@ -105,6 +111,7 @@ class FieldForm(Form):
     first_square: date | None = None
     first_bloom: date | None = None
     cutout: date | None = None
+    stop_heat_units: StopHeatUnits | None = None
 
 
 class EachForm(Form):
@@ -147,7 +154,7 @@ class StopForm(Form):
     def above_low(cls, high: Fraction | None, info: ValidationInfo) -> Fraction | None:
         low = info.data.get("low")
         if high is not None and low is not None and low >= high:
-            raise ValueError(f"Between the stop lines, low must be less than high; low is {_plain(low)}.")
+            raise ValueError(f"Between the stop lines, low must be less than high; low is {plain(low)}.")
         return high
 
     @field_validator("beta")
@@ -155,7 +162,7 @@ class StopForm(Form):
     def risks_under_one(cls, beta: Fraction | None, info: ValidationInfo) -> Fraction | None:
         alpha = info.data.get("alpha")
         if beta is not None and alpha is not None and alpha + beta >= 1:
-            raise ValueError(f"alpha and beta together must be less than 1; alpha is {_plain(alpha)}.")
+            raise ValueError(f"alpha and beta together must be less than 1; alpha is {plain(alpha)}.")
         return beta
 
 
@@ -226,74 +233,6 @@ class ShareForm(Form):
     look: Annotated[int, Field(ge=1, le=LARGEST_COUNT)] | None
 
 
-class AlsoForm(Form):
-    """The second count of a level."""
-
-    count: StageWeights
-    at_least: Amount
-    per: EffortText
-
-
-class RetentionForm(Form):
-    """The mark of square retention of a level."""
-
-    below: Percent | None = None
-    at_most: Percent | None = None
-    how: RetentionWord
-
-    @model_validator(mode="after")
-    def one_mark(self) -> Self:
-        if (self.below is None) == (self.at_most is None):
-            raise ValueError("This takes exactly one of below and at_most.")
-        return self
-
-
-class LevelForm(Form):
-    """A row [[level]], of a level book or of a season file."""
-
-    id: Text | None
-    target: Text | None = None
-    share: Text | None = None
-    method: MethodWord | None = None
-    count: StageWeights | None = None
-    others: TargetWeights | None = Field(default=None, alias="with")
-    stage: list[Span] | None
-    low: Amount | None
-    high: Amount | None = None
-    per: EffortText | None
-    also: AlsoForm | None = None
-    retention: RetentionForm | None = None
-    source: Text | None
-    year: Annotated[int, Field(ge=1900, le=2100)] | None = None
-    verified: bool | None
-
-    @field_validator("high")
-    @classmethod
-    def not_under_low(cls, high: Fraction | None, info: ValidationInfo) -> Fraction | None:
-        low = info.data.get("low")
-        if high is not None and low is not None and low > high:
-            raise ValueError(f"The low of {_plain(low)} is over the high of {_plain(high)}.")
-        return high
-
-    @field_validator("per", "also")
-    @classmethod
-    def per_of_the_method(
-        cls, value: Effort | AlsoForm | None, info: ValidationInfo
-    ) -> Effort | AlsoForm | None:
-        # A share has no method; a level that names both is told so, and that is enough.
-        method = None if info.data.get("share") else info.data.get("method")
-        per = value.per if isinstance(value, AlsoForm) else value
-        if per is not None and method is not None and per.unit not in method.units:
-            raise ValueError(f"The effort of a {method} is in {listed(method.units)}, not in {per.unit}.")
-        return value
-
-
-class BookForm(Form):
-    """The table [book] of a level book."""
-
-    name: Text | None
-    region: Text | None
-
-
-def _plain(number: Fraction) -> str:
+def plain(number: Fraction) -> str:
+    """Give a number as a fault says it."""
     return f"{float(number):g}"  # for the eye only

@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from bot.rules import Also, Level, Retention
+from bot.season_file.book_forms import AlsoForm, LevelForm, RetentionForm
 from bot.season_file.catalogue import columns_of
 from bot.season_file.draft import Draft, Row
 from bot.season_file.entries import given
 from bot.season_file.faults import Fault, listed, no_such
-from bot.season_file.forms import AlsoForm, LevelForm, RetentionForm
 
 FOR_TARGETS = ("method", "count", "with", "also")
 """Keys that have no meaning in a share's level."""

@@ -71,4 +71,5 @@ def _person(draft: Draft, key: PersonKey, entry: Entry[PersonForm]) -> Person:
         visual=form.visual,
         trainee=form.trainee,
         active=form.active,
+        email=form.email,
     )

@@ -1,9 +1,10 @@
-"""What is said of a season file that has no faults: settings not acted on yet, numbers near each other."""
+"""What is said of a season file that has no faults: times that wait, numbers near each other."""
 
 from collections.abc import Iterator
 
 from bot.rules import Season
 from bot.season_file.numbers import near_numbers
+from bot.season_file.times import within
 
 MOST_NAMED = 5
 """Pairs of numbers that a remark names."""
@@ -11,21 +12,17 @@ MOST_NAMED = 5
 
 def remarks_on(season: Season) -> tuple[str, ...]:
     """Give what a supervisor should know of his season file, a sentence each."""
-    return (*_not_yet(season), *_near(season))
+    return (*_waits(season), *_near(season))
 
 
-def _not_yet(season: Season) -> Iterator[str]:
-    """Say which settings of a season file this version keeps but does not act on."""
-    for plan in season.plans.values():
-        if plan.stop is not None:
-            yield f"plans.{plan.key}.stop: stop lines are not worked out yet; it runs to {plan.samples} samples."
-        if plan.hours is not None:
-            yield f"plans.{plan.key}.hours: the hours of a method are not watched yet."
-    for person in season.people.values():
-        if person.trainee:
-            yield f"people.{person.key}.trainee: a trainee's counts are not kept apart yet; they count."
-    if season.morning is not None:
-        yield "season.morning: no morning text is sent yet."
+def _waits(season: Season) -> Iterator[str]:
+    """Say where a morning text cannot leave at its time, as it is quiet then."""
+    begins, ends = season.quiet
+    if season.morning is not None and within(season.morning, begins, ends):
+        yield (
+            f"season.morning: at {season.morning:%H:%M} it is quiet (season.quiet); the morning text waits "
+            f"until {ends:%H:%M}."
+        )
 
 
 def _near(season: Season) -> Iterator[str]:

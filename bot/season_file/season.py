@@ -15,6 +15,7 @@ from bot.season_file.numbers import number_faults
 from bot.season_file.people import build_people, people_faults
 from bot.season_file.plans import build_plans, plan_faults
 from bot.season_file.reading import SeasonText
+from bot.season_file.stop_times import stop_time_faults
 from bot.season_file.times import time_faults
 
 CHECKS: tuple[Callable[[Draft], Iterable[Fault]], ...] = (
@@ -26,6 +27,7 @@ CHECKS: tuple[Callable[[Draft], Iterable[Fault]], ...] = (
     target_faults,
     code_faults,
     level_faults,
+    stop_time_faults,
     coverage_faults,
 )
 """What takes more than one key or table to tell; each gives all that it finds, whatever the others found."""
@@ -68,6 +70,8 @@ def _build(draft: Draft) -> Season:
         silence_minutes=form.silence_minutes,
         morning=form.morning,
         poison_line=form.poison_line,
+        heat_method=form.heat_method,
+        cutout_nawf=form.cutout_nawf,
     )
 
 

@@ -14,7 +14,17 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pydantic import AfterValidator, BeforeValidator, Field, PlainValidator, StringConstraints
 
-from bot.rules import LIFE_STAGES, Effort, Method, RetentionRule, Role, StageSpan, Unit, parse_span
+from bot.rules import (
+    LIFE_STAGES,
+    Effort,
+    HeatMethod,
+    Method,
+    RetentionRule,
+    Role,
+    StageSpan,
+    Unit,
+    parse_span,
+)
 from bot.season_file.faults import listed
 from bot.season_file.phones import is_country
 from parsing import LANGUAGES
@@ -24,6 +34,14 @@ WordT = TypeVar("WordT", bound=StrEnum)
 LARGEST = 1_000_000
 FINEST = Decimal("0.000001")
 _EFFORT = re.compile(rf"([0-9]{{1,6}}(?:\.[0-9]{{1,6}})?) ({'|'.join(Unit)})")
+
+LONGEST_EMAIL = 254
+"""RFC 5321, 4.5.3.1.3, as RFC 3696's erratum 1690 reckons it: a path of 256 octets less its two brackets."""
+
+_ATOM = r"[A-Za-z0-9!#$%&'*+/=?^_`{|}~-]+"
+_LABEL = r"[A-Za-z0-9](?:[A-Za-z0-9-]{0,61}[A-Za-z0-9])?"
+_EMAIL = re.compile(rf"(?=[^@]{{1,64}}@){_ATOM}(?:\.{_ATOM})*@(?:{_LABEL}\.)+{_LABEL}")
+"""A dot-atom at a domain name (RFC 5322, 3.2.3 and 3.4.1; RFC 1035, 2.3.1), without quotes, comments and names."""
 
 MOST_SITES = 5
 """`sites = N` goes to 5: there are five odd digits."""
@@ -60,6 +78,12 @@ def _clock(value: object) -> time:
     if found is None:
         raise ValueError('This must be a time of day in quotes, like "18:30".')
     return time(int(found[1]), int(found[2]))
+
+
+def _email(value: object) -> str:
+    if isinstance(value, str) and len(value) <= LONGEST_EMAIL and _EMAIL.fullmatch(value):
+        return value
+    raise ValueError('This must be one plain e-mail address, like "june@larkspur.example".')
 
 
 def _span(value: object) -> StageSpan:
@@ -125,6 +149,16 @@ def _timezone(value: str) -> str:
     return value
 
 
+def _stop_heat_units(value: object) -> int | str:
+    if isinstance(value, str) and value.strip():
+        return value.strip()
+    if isinstance(value, int) and not isinstance(value, bool) and 1 <= value <= LARGEST:
+        return value
+    raise ValueError(
+        "This must be a whole number of heat units, 1 or more, or the id of a [[stop_time]] in quotes."
+    )
+
+
 def _country(value: str) -> str:
     if not is_country(value):
         raise ValueError(f'There is no country {value}; countries are two capitals, like "US".')
@@ -157,7 +191,9 @@ Code = Annotated[Text, AfterValidator(str.upper)]
 Whole = Annotated[int, Field(ge=1, le=LARGEST)]
 Amount = Annotated[Fraction, PlainValidator(_exact), AfterValidator(_above_zero)]
 Risk = Annotated[Amount, AfterValidator(_below_one)]
+StopHeatUnits = Annotated[int | str, PlainValidator(_stop_heat_units)]
 Percent = Annotated[Amount, AfterValidator(_percent)]
+EmailAddress = Annotated[str, PlainValidator(_email)]
 Clock = Annotated[time, PlainValidator(_clock)]
 TwoTimes = Annotated[list[Clock], Field(min_length=2, max_length=2)]
 TimeZone = Annotated[Text, AfterValidator(_timezone)]
@@ -169,6 +205,7 @@ EffortText = Annotated[Effort, PlainValidator(_effort)]
 MethodWord = Annotated[Method, _word_of(Method, "method")]
 RoleWord = Annotated[Role, _word_of(Role, "role")]
 RetentionWord = Annotated[RetentionRule, _word_of(RetentionRule, "way")]
+HeatMethodWord = Annotated[HeatMethod, _word_of(HeatMethod, "method of heat units")]
 Columns = Annotated[dict[Code, LifeStage], Field(min_length=1)]
 StageWeights = Annotated[dict[LifeStage, Amount], Field(min_length=1)]
 TargetWeights = Annotated[dict[Text, Amount], Field(min_length=1)]

@@ -19,7 +19,8 @@ class Settings:
     """One deployment: `database` is an SQLAlchemy URL, `hook_secret` the path part that only the gateway knows.
 
     Without `gateway_root` texts stay in the outbox; nothing is sent. `gateway_joins` where the parts of a long
-    text come as one; else each comes as a text of its own.
+    text come as one; else each comes as a text of its own. `mail_server` is a URL, smtp:// or smtps://; without
+    it no digest goes by e-mail. `mail_from` is whom mail is from.
     """
 
     database: str = DEFAULT_DATABASE
@@ -34,6 +35,8 @@ class Settings:
     gateway_password: str | None = None
     gateway_token: str | None = None
     gateway_joins: bool = True
+    mail_server: str | None = None
+    mail_from: str | None = None
     clock_file: Path | None = None
     demo: bool = False
 
@@ -42,8 +45,8 @@ def read_settings(environment: Mapping[str, str]) -> Settings:
     """Read the settings from an environment; unset variables keep their defaults.
 
     Raises:
-        SettingsError: a port that is none, a secret too short to be one, a gateway without a sender, parts that
-            come neither joined nor apart.
+        SettingsError: a port that is none, a secret too short to be one, a gateway or a mail server without a
+            sender, parts that come neither joined nor apart.
     """
     listen = environment.get("ROWFOOT_LISTEN", DEFAULT_LISTEN)
     host, _, port = listen.rpartition(":")
@@ -59,6 +62,10 @@ def read_settings(environment: Mapping[str, str]) -> Settings:
     parts = environment.get("ROWFOOT_GATEWAY_PARTS", JOINED)
     if parts not in (JOINED, APART):
         raise SettingsError(f"ROWFOOT_GATEWAY_PARTS is {JOINED} or {APART}; it is {parts!r}")
+    mail_server = environment.get("ROWFOOT_SMTP_URL")
+    mail_from = environment.get("ROWFOOT_MAIL_FROM")
+    if mail_server is not None and mail_from is None:
+        raise SettingsError("ROWFOOT_MAIL_FROM is missing: the address that mail is sent from")
     clock = environment.get("ROWFOOT_CLOCK")
     return Settings(
         database=environment.get("ROWFOOT_DATABASE", DEFAULT_DATABASE),
@@ -73,6 +80,8 @@ def read_settings(environment: Mapping[str, str]) -> Settings:
         gateway_password=environment.get("ROWFOOT_GATEWAY_PASSWORD"),
         gateway_token=environment.get("ROWFOOT_GATEWAY_TOKEN"),
         gateway_joins=parts == JOINED,
+        mail_server=mail_server,
+        mail_from=mail_from,
         clock_file=Path(clock) if clock else None,
         demo=environment.get("ROWFOOT_DEMO") == "1",
     )

@@ -86,7 +86,7 @@ def ratio_between_samples(pairs: Sequence[tuple[int, int]], confidence: float) -
     if n < LEAST_PAIRS:
         return NoInterval(f"How samples differ shows from {LEAST_PAIRS} on; there {_are(n)}.")
     if not any(theirs for _, theirs in pairs):
-        return NoInterval("They counted none, so there is no ratio.")
+        return NoInterval("The other counted none, so there is no ratio.")
     t = Fraction(float(special.stdtrit(n - 1, HALF + confidence / 2)))
     mean_ours, mean_theirs = (Fraction(sum(pair[who] for pair in pairs), n) for who in (0, 1))
 
@@ -101,7 +101,7 @@ def ratio_between_samples(pairs: Sequence[tuple[int, int]], confidence: float) -
     cross = mean_ours * mean_theirs - widened(0, 1)
     rest = mean_ours**2 - widened(0, 0)
     if square <= 0:
-        return NoInterval("Their counts differ so much among themselves that any ratio could be.")
+        return NoInterval("The counts of the other are too few or too uneven for the ratio to have an end.")
     # exact until here, so that counts in one proportion give one ratio; under 0 by rounding of t it cannot be
     root = math.sqrt(max(cross**2 - square * rest, Fraction(0)))
     middle, half = float(cross / square), root / float(square)

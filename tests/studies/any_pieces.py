@@ -59,6 +59,7 @@ def _words() -> tuple[str, ...]:
                     known.after_number, known.alone, known.inside, known.stages, known.prefixes, known.days
                 ),
                 *chain(known.opt_out, known.greetings, known.thanks, known.languages, known.treated),
+                *chain(known.hours, known.no_emergency),
             }
         )
     )
@@ -133,6 +134,18 @@ PATTERNS = (
         "{f} OPEN",
         "{f} ABRE 48",
     ),
+    *("{f} SPRAYED 8 OZ", "{f} SPRAYED 24 HRS", "{f} FUMIGADO 2 DIAS", "{f} LETRERO", "{f} OPEN 8 H"),
+    *("{f} sprayed 24 and {f} 48", "TUE {f} SPRAYED 24", "BY ANA {f} NO ENTRE", "{f} to be sprayed"),
+    *(
+        "TEMP 97.5 71",
+        "AVISA viene tormenta\nvayanse",
+        "HOY",
+        "GENTE",
+        "SOS {s}",
+        "S.O.S.",
+        "TUE SOS",
+        "911 ana fell",
+    ),
     *(
         "{f} OK",
         "OK",
@@ -156,6 +169,8 @@ PATTERNS = (
         "TODAY",
         "CREW",
         "TELL water at noon",
+        "TELL stop work at noon",
+        "AVISA no mas por hoy",
         "TEMP 97 71",
         "HELP",
         "INFO",

@@ -12,9 +12,21 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
 
-from parsing import Counts, Fix, Form, Ground, Problem, Sample, Unreadable, echo, read, read_prefixes
+from parsing import (
+    Counts,
+    Fix,
+    Form,
+    Ground,
+    Problem,
+    Sample,
+    Unreadable,
+    echo,
+    read,
+    read_prefixes,
+)
 from parsing.tokens import Token, TokenKind, as_number, fold, tokenize
 from tests.studies.broken import Broken
+from tests.studies.day_laws import broken_by_day
 
 MEANING_MARKS = frozenset("%$@<>|{}[]\\^~=?/;#-\n")
 """The marks of ASCII that mean something somewhere: they are tokens."""
@@ -49,6 +61,8 @@ def _broken(text: str, ground: Ground) -> Iterator[tuple[str, str]]:
     if isinstance(reading, Counts | Fix):
         after = tuple(token for token in tokens if token.start >= prefixes.end)
         yield from _broken_by_counts(reading, after, ground)
+    else:
+        yield from broken_by_day(reading, text, prefixes.end, ground)
 
 
 def problems_of(reading: object) -> tuple[Problem, ...]:

@@ -33,6 +33,9 @@ CAST = {
 BEGINS = datetime(2027, 7, 6, 5, 30, tzinfo=ZONE)
 STRIKES_EVERY = 15
 LEAPS = (timedelta(hours=1), timedelta(hours=3), timedelta(hours=14), timedelta(days=1))
+IN_TRAINING = ('name = "Luis Vega"', 'name = "Luis Vega"\ntrainee = true')
+"""In every third season Luis, who sends most, is in training."""
+
 WAKES_AGAIN = 0.4
 """How often a phone that opted out by chance sends START next: else the season would fall silent."""
 
@@ -141,7 +144,12 @@ def play(seed: int, season: int, texts: int) -> Iterator[Sequence[Broken]]:
     """
     chance = random.Random(f"{seed}:{season}")  # noqa: S311  texts to try with, no secret
     plain_spoken = season % 2 == 0
-    with tempfile.TemporaryDirectory() as folder, talking(Path(folder)) as talk, listening() as faults:
+    training = [IN_TRAINING] if season % 3 == 2 else []
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        talking(Path(folder), "talk.toml", *training) as talk,
+        listening() as faults,
+    ):
         road = Road(talk, chance, faults)
         yield list(road.says(OPTED_OUT, "STOP", f"season {season}, text 0"))
         restless: str | None = None

@@ -17,6 +17,8 @@ WORDS_TO_SEND = re.compile("SPRAYED|SPRAYING")
 """Words of the text language, in capitals: the form to send is no advice."""
 
 _OPT_OUT = re.compile(rf"(?<!\w)({'|'.join(sorted(shipped_words().opt_out, key=len, reverse=True))})(?!\w)")
+_TO_THE_CREW = re.compile(r"(From|De) .*(Answer|Conteste) OK\.", re.DOTALL)
+"""How somebody's words reach the crew: there no word is excused as an echo, each phone may send it back."""
 _LATER_PART = re.compile(r"[2-9]/[0-9]\.")
 """How every text of a digest but its first begins."""
 _codec = gsm0338.Codec()
@@ -87,6 +89,9 @@ class Listener:
                 yield "no text out gives advice", f"{advice!r} in {one}"
             if one["purpose"] != "reply" and (word := self._opt_out_word(one["text"])):
                 yield "no text that the machine starts holds an opt-out word", f"{word!r} in {one}"
+
+            if _TO_THE_CREW.fullmatch(one["text"]) and (found := _OPT_OUT.search(fold(one["text"]).upper())):
+                yield "no words to the crew hold an opt-out word", f"{found[0]!r} in {one}"
 
     def _advice(self, text: str) -> str | None:
         found = ADVICE.findall(WORDS_TO_SEND.sub(" ", text))

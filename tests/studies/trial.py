@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from bot.conversation import Purpose, hear
+from bot.digests import today_texts
 from bot.field_book import FieldBook, SeasonShelf
 from bot.rules import PersonKey
 from storage import Arrived, OutboxText, Question, QuestionState, Session, Store, keep
@@ -55,7 +56,7 @@ class Trial:
         row = keep(session, Arrived("study", "text", phone, "", text, None, self.now))
         assert row is not None
         try:
-            hear(FieldBook(session, self.season, self.now), row)
+            hear(FieldBook(session, self.season, self.now), row, today_texts)
             session.flush()
         except Exception as fault:  # noqa: BLE001  the study counts what would be parked, and goes on
             return Heard("", Change((), ()), asked=False, understood="", broke=repr(fault)[:200])

@@ -1,0 +1,128 @@
+"""Telling people at once that a field is shut, waiting for their OK, and asking others to call who gave none."""
+
+from collections.abc import Callable, Iterable
+from datetime import timedelta
+from functools import partial
+
+from bot.conversation.turn import Purpose, tell, tell_supervisors
+from bot.field_book import FieldBook, beside, kept_out, people_at
+from bot.replies import Speech, drift_text, keep_out_text, phone_words, until_words, with_field
+from bot.rules import Field, Person, PersonKey
+from storage import ClosureRow, OkWanted, OutboxState, oks_open, outbox_with_key, phone_state, want_ok
+
+OK_WITHIN = timedelta(minutes=10)
+"""How long an OK to keep out may take before somebody calls."""
+
+SHUT, DRIFT = "closure", "beside"
+
+
+def tell_out(book: FieldBook, field: Field, row: ClosureRow, *, but: Iterable[str] = ()) -> list[Person]:
+    """Tell everybody who may be in a field, or beside it, to keep out, quiet hours or not; give those told.
+
+    `but` are those who know already. Their leaders and the supervisors are told to call whom no text reaches.
+    """
+    shut = kept_out(book, field)
+    until = book.local(shut.until) if shut is not None and shut.until is not None else None
+    known = set(but)
+    inside = [person for person in people_at(book, field) if person.key not in known]
+    for person in inside:
+        _want(book, field, f"{SHUT}:{row.id}", person, partial(keep_out_text, field=field, until=until), row)
+    known |= {person.key for person in inside}
+    for other in beside(book, field):
+        near = [person for person in people_at(book, other) if person.key not in known]
+        build = partial(drift_text, field=other, treated=field, contact=book.season.contact_number)
+        for person in near:
+            _want(book, other, f"{DRIFT}:{row.id}:{other.number}", person, build, row)
+        known |= {person.key for person in near}
+    return inside
+
+
+def _want(
+    book: FieldBook, field: Field, about: str, person: Person, build: Callable[[Speech], str], row: ClosureRow
+) -> None:
+    """Put a text down that wants an OK; it takes the place of one about the same field that has none yet."""
+    for old in oks_open(book.session, person.key):
+        if old.field == field.number and old.about.startswith((SHUT, DRIFT)):
+            old.over_at = book.now
+    key = f"{Purpose.KEEP_OUT}:{about}"
+    put = tell(book, person, key, Purpose.KEEP_OUT, build, cause=row.text_id, at_once=True)
+    out = outbox_with_key(book.session, f"{key}:{person.key}") if put else None
+    wanted = want_ok(book.session, about, field.number, person.key, out.id if out else None, book.now)
+    if out is None:
+        call_about(book, wanted)
+
+
+def call_about(book: FieldBook, wanted: OkWanted) -> None:
+    """Tell leader and supervisors, once, to call somebody from whom no OK came or whom no text reaches."""
+    person = book.season.people.get(PersonKey(wanted.person))
+    field = book.season.fields.get(wanted.field) if wanted.field is not None else None
+    wanted.called_at = book.now
+    if person is None or field is None:
+        return
+    key = "keepout.call" if wanted.outbox_id is not None else "keepout.call_unreached"
+
+    def build(speech: Speech) -> str:
+        return with_field(speech, key, field, who=person.name, phone=phone_words(person.phone))
+
+    tell_supervisors(
+        book,
+        field,
+        f"{Purpose.KEEP_OUT}:call:{wanted.id}",
+        build,
+        cause=None,
+        at_once=True,
+        leaders_of=person,
+    )
+
+
+def call_for_oks(book: FieldBook) -> None:
+    """Have everybody called who was told to keep out and has not said OK within ten minutes, or cannot be told."""
+    for wanted in oks_open(book.session):
+        if wanted.called_at is not None or not wanted.about.startswith((SHUT, DRIFT)):
+            continue
+        field = book.season.fields.get(wanted.field) if wanted.field is not None else None
+        if wanted.about.startswith(SHUT) and (field is None or kept_out(book, field) is None):
+            wanted.over_at = book.now
+        elif _is_overdue(book, wanted):
+            call_about(book, wanted)
+
+
+def _is_overdue(book: FieldBook, wanted: OkWanted) -> bool:
+    person = book.season.people.get(PersonKey(wanted.person))
+    out = wanted.outbox
+    if out is None or out.state == OutboxState.FAILED:
+        return True
+    if person is not None and person.phone is not None:
+        opted_out = phone_state(book.session, person.phone).opted_out_at
+        if opted_out is not None:
+            return True
+    return book.now - (out.left_at or wanted.wanted_at) >= OK_WITHIN
+
+
+def mark_out_read(book: FieldBook, person: Person, number: int | None) -> list[Field]:
+    """Note that somebody said OK to keep out; give the fields that it was about."""
+    field = book.season.field_of(number) if number is not None else None
+    read: dict[int, Field] = {}
+    for wanted in oks_open(book.session, person.key):
+        about = book.season.fields.get(wanted.field) if wanted.field is not None else None
+        if wanted.outbox is None or wanted.outbox.state != OutboxState.LEFT:
+            continue
+        if about is None or not wanted.about.startswith((SHUT, DRIFT)):
+            continue
+        if field is not None and about.number != field.number:
+            continue
+        wanted.read_at = book.now
+        read[about.number] = about
+    return list(read.values())
+
+
+def thanks_for_ok(book: FieldBook, speech: Speech, fields: list[Field]) -> list[str]:
+    """Give the answers to an OK to keep out, fullest first: what stands, for which fields."""
+    said = []
+    for one in fields:
+        shut = kept_out(book, one)
+        until = book.local(shut.until) if shut is not None and shut.until is not None else None
+        if shut is not None:
+            said.append(speech.say("keepout.stands", field=one.number, until=until_words(speech, until)))
+    numbers = speech.names([str(one.number) for one in fields])
+    return [speech.say("keepout.read", fields=numbers, stands=one).strip() for one in (" ".join(said), "")]

@@ -1,0 +1,37 @@
+"""Fields that nobody may enter, and those that touch them."""
+
+from datetime import date, datetime
+
+from bot.field_book.book import FieldBook
+from bot.rules import Cause, Closure, Field, KeepOut, keep_out
+from storage import ClosureRow, closures_of
+
+
+def closures(book: FieldBook, field: Field) -> list[Closure]:
+    """Give every closure of a field as the rules see it, oldest first."""
+    return [closure_of(row) for row in closures_of(book.session, field.number)]
+
+
+def closure_of(row: ClosureRow) -> Closure:
+    return Closure(row.id, Cause(row.cause), row.known_at, row.since, row.hours, row.ended_at)
+
+
+def kept_out(book: FieldBook, field: Field, moment: datetime | None = None) -> KeepOut | None:
+    """Give why nobody may enter a field now, or at a moment; None where nothing is on record."""
+    return keep_out(closures(book, field), moment or book.now)
+
+
+def shut_on(book: FieldBook, field: Field, day: date) -> KeepOut | None:
+    """Give why nobody may enter a field as of a day: as of now for today and later, else of the day's end."""
+    if day >= book.today:
+        return kept_out(book, field)
+    return kept_out(book, field, book.at(date.fromordinal(day.toordinal() + 1), datetime.min.time()))
+
+
+def beside(book: FieldBook, field: Field) -> list[Field]:
+    """Give the fields that touch a field, whichever of the two the season file says it of."""
+    return [
+        one
+        for one in book.season.fields.values()
+        if one.number != field.number and (one.number in field.beside or field.number in one.beside)
+    ]
