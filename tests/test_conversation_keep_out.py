@@ -326,7 +326,11 @@ def holds_the_hours(talk: Talk, text: str, expect: dict[str, Any]) -> None:
         return
     given = re.fullmatch("given ([0-9]+)", str(expect.get("hours")))
     theirs = {12, 14, 31} - {field.number}
-    if given is None or theirs & {*expect.get("numbers", []), int(given[1])}:
+    if (
+        given is None
+        or expect.get("kind") != "sprayed"
+        or theirs & {*expect.get("numbers", []), int(given[1])}
+    ):
         assert until(talk, field.number) == "unknown"
     else:
         ends = datetime(2027, 7, 6, 8, tzinfo=ZONE) + timedelta(hours=int(given[1]))
@@ -356,3 +360,84 @@ def test_a_prefix_never_hides_a_closing(talk: Talk, text: str) -> None:
 def test_a_closing_in_words_to_people_is_not_lost(talk: Talk, who: str, text: str) -> None:
     talk.says(who, "08:00", text)
     assert until(talk) == "unknown"
+
+
+# What has changed since a question was asked
+
+
+@pytest.mark.parametrize("newer", ["14 SPRAYED 48", "14 LETRERO", "14 SPRAYING"])
+def test_a_yes_never_opens_what_came_after_the_question(talk: Talk, newer: str) -> None:
+    talk.says("opal", "09:00", "14 SPRAYED 24")
+    talk.says("june", "10:00", "14 OPEN")
+    talk.says("opal", "10:05", newer)
+    reply = talk.reply("june", "10:06", "1")
+    assert "End it now on your word? 1 yes" in reply
+    assert until(talk) is not None
+    talk.says("june", "10:07", "1")
+    assert until(talk) is None
+
+
+def test_hours_never_end_a_treatment_that_goes_on_or_a_sign(talk: Talk) -> None:
+    talk.says("opal", "06:00", "14 SPRAYED 24")
+    talk.says("ramon", "19:00", "14 SPRAYING")
+    assert "hours not known, 12 h from the last treatment" in talk.reply("june", "19:10", "14 OPEN 12")
+    talk.says("june", "19:11", "1")
+    assert until(talk) == "unknown"
+
+
+def test_hours_that_are_over_already_are_not_asked_about(talk: Talk) -> None:
+    talk.says("opal", "06:00", "14 SPRAYED 24")
+    assert "12 h from the last treatment are over" in talk.reply("june", "19:10", "14 OPEN 12")
+    talk.says("june", "19:11", "1")
+    assert until(talk) == local("2027-07-07T06:00")
+
+
+def test_the_end_in_a_question_is_the_end_that_a_yes_stores(talk: Talk) -> None:
+    talk.says("opal", "08:10", "14 SPRAYED 48")
+    talk.says("opal", "08:11", "14 SPRAYED 24")
+    assert "at least until Thu Jul 8 8:10 AM" in talk.reply("june", "09:00", "14 OPEN 36")
+    talk.says("june", "09:01", "1")
+    assert until(talk) == local("2027-07-08T08:10")
+
+
+@pytest.mark.parametrize(
+    "text", ["14 12 SPRAYED 24", "14 and 12 SPRAYED 24", "14/12 SPRAYED", "14 sprayed, 12 too"]
+)
+def test_a_second_field_before_the_word_is_closed_too(talk: Talk, text: str) -> None:
+    talk.says("opal", "08:00", text)
+    assert (until(talk, 14), until(talk, 12)) == ("unknown", "unknown")
+
+
+@pytest.mark.parametrize("text", ["14 POSTED 24", "14 KEEPOUT 24", "14 NO ENTRE 48 HORAS", "14 SPRAYING 24"])
+def test_hours_of_a_sign_or_of_a_treatment_that_goes_on_are_not_taken(talk: Talk, text: str) -> None:
+    talk.says("luis", "08:00", text)
+    assert until(talk) == "unknown"
+
+
+def test_the_record_says_what_held_on_a_day(talk: Talk) -> None:
+    talk.says("opal", "09:00", "14 SPRAYED 24")
+    for day, shut in (("2027-07-05", None), ("2027-07-07", local("2027-07-07T09:00")), ("2027-07-08", None)):
+        assert talk.show(14, datetime.fromisoformat(day).date())["closed_until"] == shut
+
+
+def test_who_could_not_be_told_is_not_named_as_told_and_hears_it_on_his_return(talk: Talk) -> None:
+    talk.says("luis", "08:00", "14 1 0")
+    talk.says("luis", "08:01", "STOP")
+    caused = talk.says("opal", "08:05", "14 SPRAYED 24")
+    assert not any("Told" in text for _, text in to(caused, "notice"))
+    ((who, text),) = to(talk.says("luis", "09:00", "START"), "keepout")
+    assert who == LUIS
+    assert text.startswith("KEEP OUT of 14 Pump House")
+
+
+def test_counts_beside_words_of_a_treatment_are_said_to_be_lost(talk: Talk) -> None:
+    reply = talk.reply("luis", "08:00", "14 1 FA2 sprayed")
+    assert "Counts in your text are NOT stored, send them again." in reply
+    assert (until(talk), talk.samples(14)) == ("unknown", {})
+
+
+@pytest.mark.parametrize("text", ["14 SHORT rain", "14 CARD", "14 99 1 1"])
+def test_every_reply_about_a_shut_field_begins_with_keep_out(talk: Talk, text: str) -> None:
+    talk.says("luis", "08:00", "14 1 0")
+    talk.says("opal", "08:05", "14 SPRAYED 24")
+    assert talk.reply("luis", "09:00", text).startswith("14: KEEP OUT, at least until Wed Jul 7 8:05 AM")

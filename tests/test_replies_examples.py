@@ -120,7 +120,7 @@ def test_example_4_finished_above(language: str) -> None:
     answer = CountsAnswer((last,), ahead=Ahead((125,), 125))
     text = counts_reply(speech(language), stands, answer)
     facts = {
-        "en": "123 10 LA2 LN3.|DONE, 10 of 10|Lygus 3.67 per 5 row ft|ABOVE, a CLOSE CALL.|Field 12 needs 125|Next: 125",
+        "en": "123 10 LA2 LN3.|DONE, 10 of 10|Lygus 3.67 per 5|ABOVE, a CLOSE CALL.|Field 12 needs 125|Next: 125",
         "es": "123 10 LA2 LN3.|LISTO, 10 de 10|Lygus 3.67 por 5 pies|umbral 3: ARRIBA|lote 12|Sigue: 125",
     }
     holds(text, facts, language)

@@ -89,7 +89,7 @@ def _do_what_waited(turn: Turn, question: Question) -> None:
         case Asked.ALL_HOURS:
             all_hours(turn, waits["closures"])
         case Asked.OPEN if question.field is not None:
-            open_up(turn, question.field, waits["hours"], waits.get("closure"))
+            open_up(turn, question.field, waits["hours"], waits["closures"])
         case Asked.TELL:
             tell_crew(turn, waits, question.text_id)
         case _:

@@ -84,8 +84,10 @@ def do(turn: Turn, reading: Reading) -> None:
     """Do what a text says, and answer it."""
     match reading:
         case Short(number, words) | Done(number, words) | Skip(number, words) | Close(number, words):
+            warn_if_shut(turn, number)
             warn_of_treated(turn, number, words)
         case Note(number=number, words=words):
+            warn_if_shut(turn, number)
             warn_of_treated(turn, number, words)
         case Counts(site=number) | Fix(site=number):
             warn_if_shut(turn, number, counts=True)
@@ -93,13 +95,12 @@ def do(turn: Turn, reading: Reading) -> None:
                 warn_of_treated(turn, number, turn.text.body)
         case Tell(words):
             close_what_is_named(turn, words)
-        case (
-            ShareSaid(number=number)
-            | Nawf(number=number)
-            | AllNothing(number=number)
-            | Undo(number=int() as number)
-        ):
+        case ShareSaid(number=number) | Nawf(number=number) | AllNothing(number=number):
             warn_if_shut(turn, number, counts=True)
+        case Unreadable(number=int() as number) if not reading.treated:
+            warn_if_shut(turn, number)
+        case ShowCard(number=int() as number) | Undo(number=int() as number):
+            warn_if_shut(turn, number)
         case Status(number) | Where(number) | Each(number=number) | Move(number=number):
             warn_if_shut(turn, number)
         case _:

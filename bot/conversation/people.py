@@ -3,7 +3,7 @@
 from bot.conversation.asking import repeat_question
 from bot.conversation.emergency import hear_strangers_sos
 from bot.conversation.telling import mark_told_read
-from bot.conversation.telling_out import mark_out_read, thanks_for_ok
+from bot.conversation.telling_out import mark_out_read, tell_again, thanks_for_ok
 from bot.conversation.turn import Purpose, Turn, tell_supervisors
 from bot.field_book import FieldBook
 from bot.replies import Speech, first_fitting, speech
@@ -67,6 +67,7 @@ def hear_opt_in(turn: Turn) -> None:
     """Let texts go to this phone again."""
     turn.phone.opted_out_at = turn.phone.paused_at = None
     turn.reply(turn.say("phone.started", season=turn.season.name), turn.say("phone.started_short"))
+    tell_again(turn.book, turn.person, turn.text.id)
 
 
 def hear_language(turn: Turn, language: str) -> None:

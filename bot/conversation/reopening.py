@@ -1,16 +1,21 @@
 """OPEN: a supervisor ends a keep-out, or sets its hours; always after a question. Opening is hard."""
 
-from collections.abc import Callable
-from datetime import timedelta
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from datetime import datetime
+from typing import Any
 
 from bot.conversation.asking import Asked, ask
 from bot.conversation.telling_out import SHUT, tell_out
 from bot.conversation.turn import Purpose, Turn, tell
 from bot.field_book import closures, kept_out
 from bot.replies import Speech, until_words, with_field
-from bot.rules import Cause, Closure, Field, Role
+from bot.rules import Cause, Closure, Field, Role, keep_out
 from parsing import Doubtful, Given, OpenUp
 from storage import ClosureRow, oks_about
+
+TREATED = (Cause.SPRAYED, Cause.WORDS)
+"""What a supervisor's hours are of; a treatment that goes on and a sign hold until something else ends them."""
 
 
 def hear_open(turn: Turn, said: OpenUp) -> None:
@@ -26,45 +31,76 @@ def hear_open(turn: Turn, said: OpenUp) -> None:
     if shut is None:
         turn.reply(with_field(turn.speech, "keepout.none", field))
         return
-    hours = said.hours.hours if isinstance(said.hours, Given | Doubtful) else None
-    until = turn.book.local(shut.until) if shut.until is not None else None
+    _ask(turn, field, said.hours.hours if isinstance(said.hours, Given | Doubtful) else None)
+
+
+def _ask(turn: Turn, field: Field, hours: int | None) -> None:
+    """Ask whether a keep-out ends, or gets its hours; the question names exactly what a 1 does."""
+    running = [one for one in closures(turn.book, field) if one.runs_at(turn.book.now)]
+    waits: dict[str, Any] = {"hours": hours, "closures": [one.id for one in running]}
     if hours is None:
-        ask(turn, Asked.OPEN, field, {"hours": None})
-        turn.reply(with_field(turn.speech, "keepout.ask_open", field, until=until_words(turn.speech, until)))
+        shut = keep_out(running, turn.book.now)
+        ask(turn, Asked.OPEN, field, waits)
+        turn.reply(
+            with_field(
+                turn.speech, "keepout.ask_open", field, until=_until(turn, shut.until if shut else None)
+            )
+        )
         return
-    last = _last_treated(turn, field)
+    last = _last_treated(running)
     if last is None:
         turn.reply(with_field(turn.speech, "keepout.no_treatment", field))
         return
-    ends = turn.book.local(last.since + timedelta(hours=hours))
-    ask(turn, Asked.OPEN, field, {"hours": hours, "closure": last.id})
-    turn.reply(
-        with_field(
-            turn.speech, "keepout.ask_open_hours", field, hours=hours, until=until_words(turn.speech, ends)
-        )
-    )
+    shut = keep_out(_with_hours(running, last, hours, turn), turn.book.now)
+    if shut is None:
+        turn.reply(with_field(turn.speech, "keepout.hours_are_over", field, hours=hours))
+        return
+    ask(turn, Asked.OPEN, field, waits)
+    until = _until(turn, shut.until)
+    turn.reply(with_field(turn.speech, "keepout.ask_open_hours", field, hours=hours, until=until))
 
 
-def _last_treated(turn: Turn, field: Field) -> Closure | None:
-    """Give the last treatment of a field that still keeps people out."""
-    treated = [one for one in closures(turn.book, field) if one.cause in (Cause.SPRAYED, Cause.WORDS)]
-    running = [one for one in treated if one.runs_at(turn.book.now)]
-    return max(running, key=lambda one: (one.since, one.id), default=None)
+def _until(turn: Turn, until: datetime | None) -> str:
+    return until_words(turn.speech, turn.book.local(until) if until is not None else None)
 
 
-def open_up(turn: Turn, number: int, hours: int | None, closure: int | None) -> None:
-    """End what keeps people out of a field, or set the hours from its last treatment, as a supervisor confirmed."""
+def _with_hours(running: Sequence[Closure], last: Closure, hours: int, turn: Turn) -> list[Closure]:
+    """Give what keeps people out once the last treatment has hours: treatments of unknown hours end with it.
+
+    A treatment that goes on, and a sign that was seen, hold all the same.
+    """
+    kept = [one for one in running if one.id != last.id and not (one.hours is None and one.cause in TREATED)]
+    return [*kept, replace(last, hours=hours, known_at=min(last.known_at, turn.book.now))]
+
+
+def _last_treated(running: Sequence[Closure]) -> Closure | None:
+    """Give the last treatment among what keeps people out."""
+    treated = [one for one in running if one.cause in TREATED]
+    return max(treated, key=lambda one: (one.since, one.id), default=None)
+
+
+def open_up(turn: Turn, number: int, hours: int | None, shown: Sequence[int]) -> None:
+    """End what keeps people out of a field, or set the hours of its last treatment, as a supervisor confirmed.
+
+    `shown` are the closures that the question was about; where one has come since it is asked again.
+    """
     field = turn.season.field_of(number)
     if field is None:
         return
     session, now = turn.book.session, turn.book.now
     running = [one for one in closures(turn.book, field) if one.runs_at(now)]
-    ended = running if hours is None else [one for one in running if one.hours is None or one.id == closure]
+    if {one.id for one in running} - set(shown):
+        _ask(turn, field, hours)
+        return
+    last = _last_treated(running) if hours is not None else None
+    if hours is None:
+        ended = running
+    else:
+        ended = [one for one in running if one == last or (one.hours is None and one.cause in TREATED)]
     for one in ended:
         row = session.get_one(ClosureRow, one.id)
         row.ended_at, row.ended_by = now, turn.text.id
-    last = next((one for one in running if one.id == closure), None)
-    if hours is not None and last is not None:
+    if last is not None:
         row = ClosureRow(
             field=field.number,
             cause=Cause.SPRAYED.value,
@@ -82,8 +118,7 @@ def open_up(turn: Turn, number: int, hours: int | None, closure: int | None) -> 
     session.flush()
     shut = kept_out(turn.book, field)
     if shut is not None:
-        until = turn.book.local(shut.until) if shut.until is not None else None
-        turn.reply(with_field(turn.speech, "keepout.stays", field, until=until_words(turn.speech, until)))
+        turn.reply(with_field(turn.speech, "keepout.stays", field, until=_until(turn, shut.until)))
         return
     _tell_ended(turn, field, ended)
     turn.reply(with_field(turn.speech, "keepout.ended", field))

@@ -64,6 +64,9 @@ def shut(
     `quietly` where something else is answered.
     """
     first = fields[0]
+    if cause is not Cause.SPRAYED:
+        # hours run from the end of an application: of a sign, and while it goes on, nobody knows that end
+        hours = Unknown()
     waits = _open_ends(turn, first) if isinstance(hours, Given) and cause is Cause.SPRAYED else []
     rows = [
         _close(turn, field, cause, hours.hours if field is first and isinstance(hours, Given) else None, said)

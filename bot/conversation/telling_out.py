@@ -25,8 +25,8 @@ def tell_out(book: FieldBook, field: Field, row: ClosureRow, *, but: Iterable[st
     until = book.local(shut.until) if shut is not None and shut.until is not None else None
     known = set(but)
     inside = [person for person in people_at(book, field) if person.key not in known]
-    for person in inside:
-        _want(book, field, f"{SHUT}:{row.id}", person, partial(keep_out_text, field=field, until=until), row)
+    build_in = partial(keep_out_text, field=field, until=until)
+    reached = [one for one in inside if _want(book, field, f"{SHUT}:{row.id}", one, build_in, row)]
     known |= {person.key for person in inside}
     for other in beside(book, field):
         near = [person for person in people_at(book, other) if person.key not in known]
@@ -34,13 +34,16 @@ def tell_out(book: FieldBook, field: Field, row: ClosureRow, *, but: Iterable[st
         for person in near:
             _want(book, other, f"{DRIFT}:{row.id}:{other.number}", person, build, row)
         known |= {person.key for person in near}
-    return inside
+    return reached
 
 
 def _want(
     book: FieldBook, field: Field, about: str, person: Person, build: Callable[[Speech], str], row: ClosureRow
-) -> None:
-    """Put a text down that wants an OK; it takes the place of one about the same field that has none yet."""
+) -> bool:
+    """Put a text down that wants an OK; it takes the place of one about the same field that has none yet.
+
+    False where no text reaches that person.
+    """
     for old in oks_open(book.session, person.key):
         if old.field == field.number and old.about.startswith((SHUT, DRIFT)):
             old.over_at = book.now
@@ -50,6 +53,26 @@ def _want(
     wanted = want_ok(book.session, about, field.number, person.key, out.id if out else None, book.now)
     if out is None:
         call_about(book, wanted)
+    return out is not None
+
+
+def tell_again(book: FieldBook, person: Person, cause: int) -> None:
+    """Tell somebody who hears texts again of the shut fields that he may be in; an OK is wanted for each."""
+    for field in book.season.fields.values():
+        shut = kept_out(book, field)
+        if shut is None or person not in people_at(book, field):
+            continue
+        about = f"{SHUT}:{shut.running[-1].id}"
+        until = book.local(shut.until) if shut.until is not None else None
+        build = partial(keep_out_text, field=field, until=until)
+        key = f"{Purpose.KEEP_OUT}:again:{cause}:{field.number}"
+        put = tell(book, person, key, Purpose.KEEP_OUT, build, cause=cause, at_once=True)
+        out = outbox_with_key(book.session, f"{key}:{person.key}") if put else None
+        wanted = want_ok(book.session, about, field.number, person.key, None, book.now)
+        if out is not None and wanted.read_at is None:
+            wanted.outbox_id, wanted.called_at, wanted.over_at = out.id, None, None
+            book.session.flush()
+            book.session.refresh(wanted)
 
 
 def call_about(book: FieldBook, wanted: OkWanted) -> None:

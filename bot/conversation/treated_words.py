@@ -5,8 +5,12 @@ import re
 from bot.conversation.handing import to_person
 from bot.conversation.shutting import shut, warn_if_shut
 from bot.conversation.turn import Turn
+from bot.replies import with_field
 from bot.rules import Cause, Field, Role
 from parsing import Unknown, capitals, may_mean_treated, shipped_words
+
+COUNTS = re.compile(r"(?<![A-Z0-9])[A-Z]{2,3} ?[0-9]{1,4}(?![0-9])|(?:[0-9]+[ ,/]+){3}")
+"""What may be counts beside words of a treatment."""
 
 
 def close_by_words(turn: Turn, words: str | None = None, field: Field | None = None) -> None:
@@ -15,11 +19,15 @@ def close_by_words(turn: Turn, words: str | None = None, field: Field | None = N
     `words` are what was said before, where this text only answers a question about it.
     """
     said = words or " ".join(turn.text.body.split())
-    fields = [field] if field is not None else fields_meant(turn, said)
+    meant = fields_named(turn, said) if field is not None else fields_meant(turn, said)
+    fields = [field, *(one for one in meant if one != field)] if field is not None else meant
     if fields:
         # the notice of the closure holds the words; a person has to read them all the same
         turn.text.needs_person = True
-        shut(turn, fields, Cause.WORDS, Unknown(), said)
+        counts = turn.person.may_count and COUNTS.search(capitals(said)) is not None
+        shut(turn, fields, Cause.WORDS, Unknown(), said, quietly=counts)
+        if counts:
+            turn.reply(with_field(turn.speech, "keepout.shut_counts", fields[0]))
         return
     to_person(turn, None, "treated", words)
     values: dict[str, object] = {"supervisor": turn.supervisor_of(None), "contact": turn.season.contact}

@@ -1,6 +1,6 @@
 """Fields that nobody may enter, and those that touch them."""
 
-from datetime import date, datetime
+from datetime import date, datetime, time, timedelta
 
 from bot.field_book.book import FieldBook
 from bot.rules import Cause, Closure, Field, KeepOut, keep_out
@@ -22,10 +22,26 @@ def kept_out(book: FieldBook, field: Field, moment: datetime | None = None) -> K
 
 
 def shut_on(book: FieldBook, field: Field, day: date) -> KeepOut | None:
-    """Give why nobody may enter a field as of a day: as of now for today and later, else of the day's end."""
-    if day >= book.today:
+    """Give why nobody may enter a field as of a day: of today as of now, of another day what held on it.
+
+    Another day goes by the record alone: what no text of that day ended, and whose hours reach into it.
+    """
+    if day == book.today:
         return kept_out(book, field)
-    return kept_out(book, field, book.at(date.fromordinal(day.toordinal() + 1), datetime.min.time()))
+    begins = book.at(day, time.min)
+    ends = book.at(day + timedelta(days=1), time.min)
+    held = [
+        one
+        for one in closures(book, field)
+        if one.known_at < ends
+        and (one.ended_at is None or one.ended_at >= ends)
+        and (one.until is None or one.until > begins)
+    ]
+    if not held:
+        return None
+    known = [one.until for one in held if one.until is not None]
+    until = max(known) if len(known) == len(held) else None
+    return KeepOut(min(one.since for one in held), until, tuple(held))
 
 
 def beside(book: FieldBook, field: Field) -> list[Field]:
