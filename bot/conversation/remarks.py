@@ -25,7 +25,7 @@ def hear_note(turn: Turn, said: Note) -> None:
         return
     if said.site is not None:
         ask(turn, Asked.NOTE, field, {"number": said.number, "words": said.words})
-        turn.reply(turn.say("waits.note", number=said.number, words=said.words))
+        turn.reply(*turn.wordings("waits.note", number=said.number, words=said.words))
         return
     session = turn.book.session
     values: dict[str, object] = {"number": said.number, "about": turn.say(f"remarks.{said.about}")}

@@ -129,6 +129,8 @@ def elsewhere_question(
         speech.say("waits.elsewhere_short", echo=echo, **values),
         speech.say("waits.elsewhere_short", echo=packed, **values),
         *_asked_by_sums(speech, "waits.elsewhere_short", site, samples, **values),
+        speech.say("waits.elsewhere_bare", echo=echo, site=site),
+        *_asked_by_sums(speech, "waits.elsewhere_bare", site, samples, site=site),
     )
 
 
