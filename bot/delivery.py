@@ -5,6 +5,9 @@ asked to drop, or with the same Message-ID.
 """
 
 import logging
+from collections.abc import Callable
+from datetime import datetime
+from typing import Protocol, TypeAlias, TypeVar
 
 from bot.gateways import Gateway, GatewayError, Outgoing
 from bot.mailing import Mail, MailError, Post
@@ -24,35 +27,33 @@ __all__ = ["deliver_next", "deliver_next_mail"]
 
 log = logging.getLogger(__name__)
 
+Thing = TypeVar("Thing")
+Claimed: TypeAlias = tuple[int, Thing]
+"""The number of a row that is held, and what to send for it."""
+
+
+class Failed(Protocol):
+    """Notes that something did not leave, and whether it is to go again."""
+
+    def __call__(
+        self, session: Session, number: int, fault: str, now: datetime, /, *, again: bool
+    ) -> None: ...
+
 
 def deliver_next(store: Store, gateway: Gateway, clock: Clock) -> bool:
     """Send the next text that may leave; False where none waits."""
-    now = clock()
 
-    def claim(session: Session) -> tuple[int, Outgoing] | None:
+    def claim(session: Session, now: datetime) -> Claimed[Outgoing] | None:
         row = claim_next(session, now)
         return None if row is None else (row.id, Outgoing(row.recipient, row.body, row.key))
 
-    claimed = store.write(claim)
-    if claimed is None:
-        return False
-    outbox_id, outgoing = claimed
-    try:
-        gateway.send(outgoing)
-    except GatewayError as fault:
-        log.warning("text %s did not leave: %s", outbox_id, fault)
-        again, said = fault.retry, str(fault)
-        store.write(lambda session: settle_failed(session, outbox_id, said, clock(), again=again))
-        return True
-    store.write(lambda session: settle_left(session, outbox_id, clock()))
-    return True
+    return _send_next("text", store, clock, claim, gateway.send, settle_left, settle_failed)
 
 
 def deliver_next_mail(store: Store, post: Post, clock: Clock) -> bool:
     """Send the next mail that may leave; False where none waits."""
-    now = clock()
 
-    def claim(session: Session) -> tuple[int, Mail] | None:
+    def claim(session: Session, now: datetime) -> Claimed[Mail] | None:
         row = claim_next_mail(session, now)
         if row is None:
             return None
@@ -67,16 +68,30 @@ def deliver_next_mail(store: Store, post: Post, clock: Clock) -> bool:
             written_at=row.created_at,
         )
 
-    claimed = store.write(claim)
+    return _send_next("mail", store, clock, claim, post.send, settle_mail_left, settle_mail_failed)
+
+
+def _send_next(
+    kind: str,
+    store: Store,
+    clock: Clock,
+    claim: Callable[[Session, datetime], Claimed[Thing] | None],
+    send: Callable[[Thing], object],
+    left: Callable[[Session, int, datetime], None],
+    failed: Failed,
+) -> bool:
+    """Claim, send outside any transaction, settle."""
+    now = clock()
+    claimed = store.write(lambda session: claim(session, now))
     if claimed is None:
         return False
-    mail_id, mail = claimed
+    number, thing = claimed
     try:
-        post.send(mail)
-    except MailError as fault:
-        log.warning("mail %s did not leave: %s", mail_id, fault)
+        send(thing)
+    except (GatewayError, MailError) as fault:
+        log.warning("%s %s did not leave: %s", kind, number, fault)
         again, said = fault.retry, str(fault)
-        store.write(lambda session: settle_mail_failed(session, mail_id, said, clock(), again=again))
+        store.write(lambda session: failed(session, number, said, clock(), again=again))
         return True
-    store.write(lambda session: settle_mail_left(session, mail_id, clock()))
+    store.write(lambda session: left(session, number, clock()))
     return True

@@ -6,14 +6,17 @@ from datetime import datetime, timedelta
 import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
+from storage.leasing import Pace, hold_next, let_go, nobody_holds, put_off
 from storage.programme_tables import MailRow
 from storage.tables import OutboxState
 
-MAIL_LEASE = timedelta(minutes=5)
-"""Longer than a slow mail server may take over one mail: each of its answers is waited for."""
-FIRST_MAIL_WAIT = timedelta(seconds=30)
-LONGEST_MAIL_WAIT = timedelta(minutes=30)
-MOST_MAIL_DOUBLINGS = 6
+MAIL = Pace(
+    lease=timedelta(minutes=5),
+    first_wait=timedelta(seconds=30),
+    longest_wait=timedelta(minutes=30),
+    most_doublings=6,
+)
+"""The lease is longer than a slow mail server may take over one mail: each of its answers is waited for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,44 +61,22 @@ def put_mail(session: Session, mail: MailDraft, now: datetime) -> MailRow | None
 
 def claim_next_mail(session: Session, now: datetime) -> MailRow | None:
     """Take the next mail that may leave and hold it for one lease; those that are too late have failed."""
-    unheld = sa.or_(MailRow.claimed_until.is_(None), MailRow.claimed_until <= now)
-    waiting = sa.and_(MailRow.state == OutboxState.WAITING, unheld)
     session.execute(
         sa.update(MailRow)
-        .where(waiting, MailRow.leave_by <= now)
+        .where(nobody_holds(MailRow, now), MailRow.leave_by <= now)
         .values(state=OutboxState.FAILED, claimed_until=None)
     )
-    row = session.scalars(
-        sa.select(MailRow)
-        .where(waiting, MailRow.due_at <= now)
-        .order_by(MailRow.due_at, MailRow.id)
-        .limit(1)
-        .with_for_update(skip_locked=True)
-    ).first()
-    if row is not None:
-        row.claimed_until = now + MAIL_LEASE
-        row.tries += 1
-    return row
+    return hold_next(session, MailRow, MAIL, now)
 
 
 def settle_mail_left(session: Session, mail_id: int, now: datetime) -> None:
     """Note that a mail has left."""
-    row = session.get_one(MailRow, mail_id)
-    row.state = OutboxState.LEFT
-    row.left_at = now
-    row.claimed_until = None
+    let_go(session.get_one(MailRow, mail_id), now)
 
 
 def settle_mail_failed(session: Session, mail_id: int, fault: str, now: datetime, *, again: bool) -> None:
     """Note that a mail did not leave; it waits longer each time, or has failed where it is not to go again."""
-    row = session.get_one(MailRow, mail_id)
-    row.fault = fault
-    row.claimed_until = None
-    if not again:
-        row.state = OutboxState.FAILED
-        return
-    doublings = min(row.tries - 1, MOST_MAIL_DOUBLINGS)
-    row.due_at = now + min(FIRST_MAIL_WAIT * 2**doublings, LONGEST_MAIL_WAIT)
+    put_off(session.get_one(MailRow, mail_id), fault, MAIL, now, again=again)
 
 
 def mail_with_key(session: Session, key: str) -> MailRow | None:

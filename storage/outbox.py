@@ -7,14 +7,17 @@ from datetime import datetime, timedelta
 import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
+from storage.leasing import Pace, hold_next, let_go, put_off
 from storage.tables import InboxState, InboxText, OutboxState, OutboxText
 
-LEASE = timedelta(seconds=60)
-FIRST_WAIT = timedelta(seconds=5)
-LONGEST_WAIT = timedelta(minutes=30)
-MOST_DOUBLINGS = 16
-MOST_TRIES = 60
-"""More than a day of a gateway that does not answer."""
+TEXTS = Pace(
+    lease=timedelta(seconds=60),
+    first_wait=timedelta(seconds=5),
+    longest_wait=timedelta(minutes=30),
+    most_doublings=16,
+    most_tries=60,
+)
+"""Sixty tries are more than a day of a gateway that does not answer."""
 REPLY = "reply"
 KEEP_OUT = "keepout"
 ON_THE_PHONE = "DeliveredToTerminal"
@@ -55,42 +58,18 @@ def put(session: Session, text: Draft, now: datetime) -> OutboxText | None:
 
 def claim_next(session: Session, now: datetime) -> OutboxText | None:
     """Take the next text that may leave and hold it for one lease: keep-out first, then answers, then the clock's."""
-    row = session.scalars(
-        sa.select(OutboxText)
-        .where(
-            OutboxText.state == OutboxState.WAITING,
-            OutboxText.due_at <= now,
-            sa.or_(OutboxText.claimed_until.is_(None), OutboxText.claimed_until <= now),
-        )
-        .order_by(
-            OutboxText.purpose != KEEP_OUT, OutboxText.purpose != REPLY, OutboxText.due_at, OutboxText.id
-        )
-        .limit(1)
-        .with_for_update(skip_locked=True)
-    ).first()
-    if row is not None:
-        row.claimed_until = now + LEASE
-        row.tries += 1
-    return row
+    first = (OutboxText.purpose != KEEP_OUT, OutboxText.purpose != REPLY)
+    return hold_next(session, OutboxText, TEXTS, now, first)
 
 
 def settle_left(session: Session, outbox_id: int, now: datetime) -> None:
     """Note that a text has left."""
-    row = session.get_one(OutboxText, outbox_id)
-    row.state = OutboxState.LEFT
-    row.left_at = now
-    row.claimed_until = None
+    let_go(session.get_one(OutboxText, outbox_id), now)
 
 
 def settle_failed(session: Session, outbox_id: int, fault: str, now: datetime, *, again: bool) -> None:
     """Note that a text did not leave; it waits longer each time, and after some tries it has failed."""
-    row = session.get_one(OutboxText, outbox_id)
-    row.fault = fault
-    row.claimed_until = None
-    if not again or row.tries >= MOST_TRIES:
-        row.state = OutboxState.FAILED
-        return
-    row.due_at = now + min(FIRST_WAIT * 2 ** min(row.tries - 1, MOST_DOUBLINGS), LONGEST_WAIT)
+    put_off(session.get_one(OutboxText, outbox_id), fault, TEXTS, now, again=again)
 
 
 def note_deliveries(session: Session, told: Iterable[tuple[str, str]], now: datetime) -> None:

@@ -5,7 +5,7 @@ from datetime import date, datetime
 import sqlalchemy as sa
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from storage.tables import OutboxState, OutboxText, Table
+from storage.tables import Leased, OutboxText, Table
 
 
 class ClosureRow(Table):
@@ -86,17 +86,15 @@ class TemperatureRow(Table):
     noted_at: Mapped[datetime]
 
 
-class MailRow(Table):
+class MailRow(Leased, Table):
     """A mail to go out, as plain text and as HTML. `key` makes it happen once and gives its Message-ID.
 
-    It may leave from `due_at` on and until `leave_by`: a digest that is a day old has a newer one behind it. A
-    sender holds it until `claimed_until`. `state` is an `OutboxState`; `fault` names codes, never the address.
+    It may leave until `leave_by`: a digest that is a day old has a newer one behind it.
     """
 
     __tablename__ = "mails"
     __table_args__ = (sa.Index("ix_mails_state_due_at", "state", "due_at"),)
 
-    id: Mapped[int] = mapped_column(primary_key=True)
     key: Mapped[str] = mapped_column(unique=True)
     person: Mapped[str]
     name: Mapped[str]
@@ -105,11 +103,4 @@ class MailRow(Table):
     subject: Mapped[str]
     plain: Mapped[str]
     html: Mapped[str]
-    created_at: Mapped[datetime]
-    due_at: Mapped[datetime]
     leave_by: Mapped[datetime]
-    state: Mapped[str] = mapped_column(default=OutboxState.WAITING)
-    claimed_until: Mapped[datetime | None]
-    tries: Mapped[int] = mapped_column(default=0)
-    fault: Mapped[str | None]
-    left_at: Mapped[datetime | None]

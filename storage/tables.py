@@ -117,30 +117,37 @@ class InboxText(Table):
     perhaps_cut: Mapped[bool] = mapped_column(default=False)
 
 
-class OutboxText(Table):
-    """A text to go out. `key` makes it happen once and is the correlator that the gateway is given.
+class Leased:
+    """What goes out, and how far it is: it may leave from `due_at` on; a sender holds it until `claimed_until`.
 
-    It may leave from `due_at` on; a sender holds it until `claimed_until`. `cause` is the text in that
-    caused it, None for the clock's own.
+    `state` is an `OutboxState`; `fault` names codes, never an address or what was said.
     """
 
-    __tablename__ = "outbox"
-    __table_args__ = (sa.Index("ix_outbox_state_due_at", "state", "due_at"),)
-
     id: Mapped[int] = mapped_column(primary_key=True)
-    key: Mapped[str] = mapped_column(unique=True)
-    recipient: Mapped[str]
-    person: Mapped[str | None]
-    purpose: Mapped[str]
-    body: Mapped[str]
     created_at: Mapped[datetime]
     due_at: Mapped[datetime]
-    cause: Mapped[int | None] = mapped_column(sa.ForeignKey("inbox.id"))
     state: Mapped[str] = mapped_column(default=OutboxState.WAITING)
     claimed_until: Mapped[datetime | None]
     tries: Mapped[int] = mapped_column(default=0)
     fault: Mapped[str | None]
     left_at: Mapped[datetime | None]
+
+
+class OutboxText(Leased, Table):
+    """A text to go out. `key` makes it happen once and is the correlator that the gateway is given.
+
+    `cause` is the text in that caused it, None for the clock's own.
+    """
+
+    __tablename__ = "outbox"
+    __table_args__ = (sa.Index("ix_outbox_state_due_at", "state", "due_at"),)
+
+    key: Mapped[str] = mapped_column(unique=True)
+    recipient: Mapped[str]
+    person: Mapped[str | None]
+    purpose: Mapped[str]
+    body: Mapped[str]
+    cause: Mapped[int | None] = mapped_column(sa.ForeignKey("inbox.id"))
     delivery: Mapped[str | None]
     delivery_at: Mapped[datetime | None]
 

@@ -20,6 +20,7 @@ from collections.abc import Callable, Generator, Iterator, Mapping
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -74,6 +75,7 @@ def _programs() -> Path | None:
     return Path(on_path).resolve().parent if on_path else None
 
 
+@cache
 def _lack_of_postgres() -> str | None:
     if _programs() is None:
         return "PostgreSQL's initdb is neither in /usr/lib/postgresql nor on the PATH"
@@ -89,31 +91,31 @@ def _lack_of_browser() -> str | None:
 LACKS: Mapping[str, Callable[[], str | None]] = {"postgres": _lack_of_postgres, "browser": _lack_of_browser}
 """For each marker, what says why its tests cannot run here; None where they can."""
 
-left_out = pytest.StashKey[list[str]]()
+
+def pytest_configure() -> None:
+    """Refuse to begin where nothing may be missing and something is."""
+    lacking = [why for lack in LACKS.values() if (why := lack()) is not None]
+    if lacking and os.environ.get(NEED_ALL) == "1":
+        raise pytest.UsageError(f"{NEED_ALL}=1, but something is missing: {'; '.join(lacking)}")
 
 
-@pytest.hookimpl(trylast=True)
-def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Leave out what cannot run here, or refuse to begin where nothing may be left out."""
-    sentences = []
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    """Leave out what cannot run here."""
     for marker, lack in LACKS.items():
-        wanting = [item for item in items if item.get_closest_marker(marker)]
-        if not wanting or (why := lack()) is None:
-            continue
-        tests = "1 test" if len(wanting) == 1 else f"{len(wanting)} tests"
-        sentences.append(f"{tests} marked {marker}: {why}.")
-        for item in wanting:
-            item.add_marker(pytest.mark.skip(reason=why))
-    if sentences and os.environ.get(NEED_ALL) == "1":
-        raise pytest.UsageError(f"{NEED_ALL}=1, but these could not run: {' '.join(sentences)}")
-    config.stash[left_out] = sentences
+        if item.get_closest_marker(marker) and (why := lack()) is not None:
+            pytest.skip(why)
 
 
 @pytest.hookimpl(wrapper=True, tryfirst=True)
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> Generator[None]:
-    """Say at the end, after the list of skipped tests, what was left out and why."""
+    """Say at the end, after the list of skipped tests, what was left out and why, on however many processes it ran."""
     yield
-    sentences = terminalreporter.config.stash.get(left_out, [])
+    skipped = terminalreporter.getreports("skipped")
+    sentences = []
+    for marker, lack in LACKS.items():
+        count = sum(marker in report.keywords for report in skipped)
+        if count and (why := lack()) is not None:
+            sentences.append(f"{'1 test' if count == 1 else f'{count} tests'} marked {marker}: {why}.")
     if sentences:
         terminalreporter.section("left out on this machine", yellow=True)
         for sentence in sentences:

@@ -23,7 +23,7 @@ from bot.gateways import (
 )
 from bot.schedule import Schedule
 from storage import DatabaseUnavailable, Draft, OutboxState, OutboxText, Store, put
-from storage.outbox import LEASE
+from storage.outbox import TEXTS
 from tests.standin_process import Hook, eventually, gateway_to, own_carrier
 
 NOON = datetime(2027, 7, 6, 17, tzinfo=UTC)
@@ -143,9 +143,9 @@ def test_a_crash_between_sending_and_settling_means_a_second_send_with_the_same_
     doubled = Doubled([failing(KeyboardInterrupt())])
     with pytest.raises(KeyboardInterrupt):
         deliver_next(waiting, doubled, watch)
-    watch.now = NOON + LEASE - SECOND
+    watch.now = NOON + TEXTS.lease - SECOND
     assert not deliver_next(waiting, doubled, watch), "it may be on its way: its lease holds"
-    watch.now = NOON + LEASE
+    watch.now = NOON + TEXTS.lease
     assert deliver_next(waiting, doubled, watch)
     assert doubled.handed == [Outgoing(OPAL, ALERT, "alert:1:opal")] * 2
     assert outbox(waiting).state == OutboxState.LEFT
@@ -159,7 +159,7 @@ def test_a_database_that_is_gone_when_a_text_is_to_be_settled_is_the_same_as_a_c
     with pytest.raises(DatabaseUnavailable):
         deliver_next(waiting, doubled, watch)
     gone.__exit__(None, None, None)
-    watch.now += LEASE
+    watch.now += TEXTS.lease
     assert deliver_next(waiting, doubled, watch)
     assert [one.correlator for one in doubled.handed] == ["alert:1:opal"] * 2
     assert outbox(waiting).state == OutboxState.LEFT
@@ -169,7 +169,7 @@ def test_nothing_is_sent_inside_a_transaction(waiting: Store, watch: Watch, data
     other = Store(database_url)
 
     def look_and_write() -> None:
-        assert outbox(other).claimed_until == NOON + LEASE, "the claim is not committed"
+        assert outbox(other).claimed_until == NOON + TEXTS.lease, "the claim is not committed"
         put_down(other, "reply:9")
 
     assert deliver_next(waiting, Doubled([look_and_write]), watch)
@@ -195,7 +195,7 @@ def test_a_text_that_is_sent_twice_after_a_crash_comes_to_its_phone_once(
     with own_carrier(f"{hook.url}/in") as carrier, gateway_to(carrier, hook) as gateway:
         with pytest.raises(KeyboardInterrupt):
             deliver_next(waiting, crash_once(gateway), watch)
-        watch.now += LEASE
+        watch.now += TEXTS.lease
         assert deliver_next(waiting, gateway, watch)
         (line,) = carrier.conversation(OPAL)
         assert (line["text"], line["state"]) == (ALERT, "delivered")

@@ -13,7 +13,7 @@ from bot.gateways import Accepted, Outgoing
 from bot.mailing import Mail, MailRefused, MailServer, MailServerUnready, mail_address
 from bot.schedule import Schedule
 from storage import Draft, MailDraft, MailRow, OutboxState, Session, Store, claim_next_mail, put, put_mail
-from storage.mails import LONGEST_MAIL_WAIT, MAIL_LEASE
+from storage.mails import MAIL
 from tests.mail_server_thread import free_port, mail_server, odd_server, trusting
 from tests.standin_process import eventually
 
@@ -116,8 +116,8 @@ def test_a_mail_is_held_by_one_sender_at_a_time(waiting: Store) -> None:
         return waiting.write(step)
 
     assert claim(EVENING) is not None
-    assert claim(EVENING + MAIL_LEASE - SECOND) is None
-    assert claim(EVENING + MAIL_LEASE) is not None
+    assert claim(EVENING + MAIL.lease - SECOND) is None
+    assert claim(EVENING + MAIL.lease) is not None
 
 
 def test_a_mail_server_that_is_down_gets_the_mail_later_with_growing_waits(
@@ -135,7 +135,7 @@ def test_a_mail_server_that_is_down_gets_the_mail_later_with_growing_waits(
         watch.now = row.due_at
     assert waits == sorted(waits)
     assert len(set(waits[:6])) == 6
-    assert waits[-1] == LONGEST_MAIL_WAIT
+    assert waits[-1] == MAIL.longest_wait
     with mail_server(port=port) as server:
         assert deliver_next_mail(waiting, post, watch)
         assert len(server.box.taken) == 1
@@ -187,7 +187,7 @@ def test_a_crash_between_sending_and_settling_means_a_second_send_of_the_same_by
 
         with pytest.raises(KeyboardInterrupt):
             deliver_next_mail(waiting, Dying(), watch)
-        watch.now += MAIL_LEASE - SECOND
+        watch.now += MAIL.lease - SECOND
         assert not deliver_next_mail(waiting, post, watch), "it may be on its way: its lease holds"
         watch.now += SECOND
         assert deliver_next_mail(waiting, post, watch)
@@ -203,7 +203,7 @@ def test_nothing_is_mailed_inside_a_transaction(waiting: Store, watch: Watch, da
     other = Store(database_url)
 
     def look_and_write() -> None:
-        assert row_of(other).claimed_until == EVENING + MAIL_LEASE, "the claim is not committed"
+        assert row_of(other).claimed_until == EVENING + MAIL.lease, "the claim is not committed"
         put_down(other, "another")
 
     doubled = Doubled([look_and_write])

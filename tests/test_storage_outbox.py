@@ -28,7 +28,7 @@ from storage import (
     settle_failed,
     settle_left,
 )
-from storage.outbox import FIRST_WAIT, LEASE, LONGEST_WAIT, MOST_TRIES
+from storage.outbox import TEXTS
 
 NOON = datetime(2027, 7, 6, 17, tzinfo=UTC)
 SECOND = timedelta(seconds=1)
@@ -141,8 +141,8 @@ def test_a_text_does_not_leave_before_it_is_due(store: Store) -> None:
 def test_a_claim_holds_for_its_lease_and_no_longer(store: Store) -> None:
     put_all(store, draft("reply:1"))
     assert claim(store) == "reply:1"
-    assert claim(store, NOON + LEASE - SECOND) is None
-    assert claim(store, NOON + LEASE) == "reply:1"
+    assert claim(store, NOON + TEXTS.lease - SECOND) is None
+    assert claim(store, NOON + TEXTS.lease) == "reply:1"
     assert look(store, "reply:1").tries == 2
 
 
@@ -162,17 +162,18 @@ def test_each_failure_waits_twice_as_long_up_to_half_an_hour_until_the_text_has_
     put_all(store, draft("reply:1"))
     now = NOON
     waits = []
-    for number in range(1, MOST_TRIES + 1):
+    most = TEXTS.most_tries or 0
+    for number in range(1, most + 1):
         assert claim(store, now) == "reply:1"
         row = change(store, "reply:1", partial(fail, now=now))
-        if number == MOST_TRIES:
+        if number == most:
             break
         waits.append(row.due_at - now)
         assert claim(store, row.due_at - SECOND) is None
         now = row.due_at
-    assert waits[:4] == [FIRST_WAIT, 2 * FIRST_WAIT, 4 * FIRST_WAIT, 8 * FIRST_WAIT]
+    assert waits[:4] == [TEXTS.first_wait, 2 * TEXTS.first_wait, 4 * TEXTS.first_wait, 8 * TEXTS.first_wait]
     assert waits == sorted(waits)
-    assert waits[-1] == LONGEST_WAIT
+    assert waits[-1] == TEXTS.longest_wait
     assert (row.state, row.fault) == (OutboxState.FAILED, "no answer")
     assert claim(store, now + timedelta(days=1)) is None
 
