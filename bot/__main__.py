@@ -7,16 +7,13 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 import click
-from rich.console import Console
-from rich.table import Table
 
 from bot.app import run_service
 from bot.by_hand import ByHand, UnreadableSaying
 from bot.crop import crop
 from bot.demo import run_demo
-from bot.field_book import FieldBook, show
 from bot.level_list import print_levels
-from bot.opening import day_said, opened, settings
+from bot.opening import opened, settings
 from bot.rules import Season
 from bot.season_file import (
     SeasonFileError,
@@ -27,6 +24,7 @@ from bot.season_file import (
     remarks_on,
 )
 from bot.settings import SettingsError, clock_from
+from bot.showing import show
 from bot.temperatures import temperatures
 from storage import (
     DatabaseNotReady,
@@ -244,68 +242,6 @@ def round_(at: str | None, as_json: bool) -> None:
         _print_texts(caused)
 
 
-@main.command(name="show")
-@click.argument("number", type=int)
-@click.option("--day", metavar="DATE", help="Another day than today, as 2027-07-06.")
-@click.option("--json", "as_json", is_flag=True, help="Print the fixed JSON form.")
-def show_(number: int, day: str | None, as_json: bool) -> None:
-    """Show a site or field as it stands."""
-    with opened() as store:
-        hand = ByHand(store, clock_from(settings().clock_file))
-        now = hand.clock()
-        with store.read() as session:
-            book = FieldBook(session, hand.season, now)
-            chosen = day_said(day) if day else book.today
-            shown = show(book, number, chosen)
-    if shown is None:
-        raise click.ClickException(f"{number} is neither a site nor a field of {hand.season.name}")
-    if as_json:
-        click.echo(json.dumps(shown, ensure_ascii=False, indent=1))
-    else:
-        _print_shown(shown)
-
-
-def _print_shown(shown: dict[str, Any]) -> None:
-    """Print a site or field as a person reads it."""
-    console = Console(highlight=False)
-    number = shown.get("site", shown["field"])
-    kind = "site" if "site" in shown else "field"
-    console.print(
-        f"[bold]{kind} {number}[/bold], {shown['day']}, stage {shown['stage']}, state {shown['state']}"
-    )
-    if kind == "site":
-        console.print(
-            f"{shown['method'] or 'no plan'}, {shown['samples_in']} of {shown['samples_planned']} samples in"
-        )
-        if shown["samples"]:
-            table = Table("sample", *next(iter(shown["samples"].values())))
-            for sample, counts in shown["samples"].items():
-                table.add_row(sample, *("X" if count is None else str(count) for count in counts.values()))
-            console.print(table)
-    table = Table("target", "density", "80 %", "per", "level", "standing", "row of the book")
-    for one in shown["levels"]:
-        table.add_row(*_level_row(one))
-    if shown["levels"]:
-        console.print(table)
-    for site in shown.get("sites", []):
-        _print_shown(site)
-
-
-def _level_row(one: dict[str, Any]) -> list[str]:
-    """Give a figure as a line of the table: density, its interval at a site or its error in a field, its level."""
-    density = "-" if one["density"] is None else f"{one['density']:.2f}"
-    level = f"{one['low']}" if one["low"] == one["high"] else f"{one['low']}-{one['high']}"
-    standing = one["standing"] if one["needs"] is None else f"{one['standing']} (needs {one['needs']})"
-    if one.get("close_call"):
-        standing += ", close call"
-    spread = "-"
-    if one.get("interval"):
-        spread = "{:.2f}-{:.2f}".format(*one["interval"])
-    elif one.get("se") is not None:
-        spread = f"se {one['se']:.2f}"
-    return [one.get("target") or one["share"], density, spread, one["per"], level, standing, one["id"] or "-"]
-
-
 @main.command()
 def serve() -> None:
     """Run the service: the gateway's hook, the clock, delivery. Listens on ROWFOOT_LISTEN (127.0.0.1:8420)."""
@@ -323,6 +259,7 @@ def demo(play: bool) -> None:
 
 
 main.add_command(crop)
+main.add_command(show)
 main.add_command(temperatures)
 
 if __name__ == "__main__":

@@ -67,12 +67,13 @@ MAY_ENTER: dict[str, frozenset[str]] = {
         {"storage", "rules", "field_book", "statistics", "settings", "by_hand", "opening"}
     ),
     "crop": frozenset({"storage", "rules", "replies", "field_book", "settings", "by_hand", "opening"}),
+    "showing": frozenset({"field_book", "settings", "by_hand", "opening"}),
     "temperatures": frozenset({"storage", "rules", "field_book", "settings", "by_hand", "opening"}),
     "exporting": EVERY_ROOM | {"field_book", "settings", "opening"},
     "rehearsal": EVERY_ROOM | {"statistics", "season_file", "figures", "figures_plot", "opening"},
     "__main__": EVERY_ROOM
     | {"season_file", "settings", "field_book", "by_hand", "app", "demo", "figures_plans", "level_list"}
-    | {"crop", "temperatures"}
+    | {"crop", "temperatures", "showing"}
     | {"opening", "accepting", "comparing", "plan_card", "rehearsal", "exporting"},
 }
 """For each room, the rooms whose door it may use."""
@@ -91,7 +92,7 @@ KEEPERS: dict[str, frozenset[str]] = {
             "level_list",
             "plan_card",
         }
-        | {"rehearsal", "crop", "temperatures", "exporting"}
+        | {"rehearsal", "crop", "temperatures", "exporting", "showing"}
     ),
     "flask": frozenset({"app", "web", "pages", "standin"}),
     "httpx": frozenset({"gateways", "standin", "demo"}),
@@ -103,6 +104,7 @@ KEEPERS: dict[str, frozenset[str]] = {
     "rapidfuzz": frozenset({"parsing"}),
     "rich": frozenset(
         {"comparing", "crop", "demo", "__main__", "figures", "figures_plans", "level_list", "rehearsal"}
+        | {"showing"}
     ),
     "scipy": frozenset({"statistics"}),
     "sqlalchemy": frozenset({"storage"}),
