@@ -13,6 +13,7 @@ from bot.by_hand import ByHand, UnreadableSaying
 from bot.crop import crop
 from bot.demo import run_demo
 from bot.level_list import print_levels
+from bot.loading import load_season
 from bot.opening import opened, settings
 from bot.rules import Season
 from bot.season_file import (
@@ -30,7 +31,6 @@ from storage import (
     DatabaseNotReady,
     StorageError,
     Store,
-    keep_season,
     newest_season,
 )
 
@@ -98,9 +98,7 @@ def load(file: Path) -> None:
         if before is not None and (faults := faults_against(before, season)):
             _refuse(file, faults)
         now = clock_from(settings().clock_file)()
-        changed = store.write(
-            lambda session: keep_season(session, season.name, texts.season, texts.book, now)
-        )
+        changed = load_season(store, texts, season, before, now)
     fields = len(season.fields)
     sites = sum(len(field.sites) for field in season.fields.values())
     people = sum(person.active for person in season.people.values())
@@ -253,8 +251,22 @@ def serve() -> None:
 
 @main.command()
 @click.option("--play", is_flag=True, help="Play the day, check what the phones received, and end.")
-def demo(play: bool) -> None:
-    """Play an invented scouting day on a fresh database, with a stand-in carrier and phones in the browser."""
+@click.option(
+    "--season", "whole", is_flag=True, help="Fill a database file with a whole invented season instead."
+)
+@click.option("--seed", default=1, show_default=True, help="With --season: another seed is another season.")
+@click.option(
+    "--file", type=click.Path(path_type=Path), help="With --season: the file, rowfoot-season.db if not said."
+)
+def demo(play: bool, whole: bool, seed: int, file: Path | None) -> None:
+    """Play an invented scouting day on a fresh database, with a stand-in carrier and phones in the browser.
+
+    With --season nine weeks are played into a database that you can go on with.
+    """
+    if whole:
+        from bot.whole_season import DEFAULT_FILE, run_whole_season
+
+        sys.exit(run_whole_season(file or DEFAULT_FILE, seed))
     sys.exit(run_demo(play=play))
 
 

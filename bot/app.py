@@ -14,7 +14,7 @@ from bot.field_book import SeasonShelf
 from bot.gateways import Gateway, OmaGateway, OmaSettings
 from bot.mailing import MailServer, mail_address
 from bot.pages import demo_blueprint
-from bot.rounds import hear_next, strike
+from bot.rounds import hear_next, strike, watch_clock
 from bot.schedule import Schedule
 from bot.settings import Clock, Settings, SettingsError, clock_from
 from bot.web import answer_barely, hook_blueprint
@@ -81,7 +81,9 @@ def build_service(settings: Settings) -> Service:
 
 
 def _tick(store: Store, shelf: SeasonShelf, clock: Clock, schedule: Schedule) -> None:
-    strike(store, shelf, clock())
+    now = clock()
+    strike(store, shelf, now)
+    watch_clock(store, shelf, now)
     schedule.wake()
 
 

@@ -3,7 +3,7 @@
 import os
 import re
 from collections.abc import Callable
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import TypeVar
 from zoneinfo import ZoneInfo
 
@@ -47,9 +47,13 @@ class ByHand:
             return self.clock()
         try:
             moment = datetime.fromisoformat(said)
-        except ValueError as fault:
+            zoned = moment if moment.tzinfo else moment.replace(tzinfo=ZoneInfo(self.season.timezone))
+            return zoned.astimezone(UTC)
+        except (
+            ValueError,
+            OverflowError,
+        ) as fault:  # the second: a zone that leads out of the years 1 to 9999
             raise UnreadableSaying(f"{said!r} is no time as 2027-07-06T09:30") from fault
-        return moment if moment.tzinfo else moment.replace(tzinfo=ZoneInfo(self.season.timezone))
 
     def take(
         self, phone: str, words: str, at: str | None, sent: str | None, gateway_id: str | None

@@ -1,7 +1,7 @@
 """What the clock does, and what every text needs: reading what waits, lapsed questions, digests, reminders.
 
-Each step is one transaction of its own and says whether it found work, so that a loop, a command and a
-test can all drive it.
+Each text is heard in one transaction of its own; what the clock does shares one, each step in a savepoint, so
+that a step which fails takes back only itself.
 """
 
 import logging
@@ -17,6 +17,7 @@ from bot.conversation import (
     report_tells,
     review_field,
     tell,
+    tell_clock_back,
     tell_heat,
     tell_hours_over,
     tell_silent,
@@ -35,7 +36,6 @@ from storage import (
     failed_reading,
     first_time,
     happened,
-    last_crossing,
     next_unread,
 )
 
@@ -88,7 +88,7 @@ def strike(store: Store, shelf: SeasonShelf, now: datetime) -> None:
     A step that fails by our own fault is logged and does not keep the others from being done.
     """
     hear_all(store, shelf, now)
-    for step in (
+    steps = (
         _lapse,
         call_for_oks,
         report_tells,
@@ -99,13 +99,21 @@ def strike(store: Store, shelf: SeasonShelf, now: datetime) -> None:
         put_due_mails,
         tell_heat,
         put_due_mornings,
-    ):
-        try:
-            store.write(partial(_at, shelf, now, step))
-        except StorageError:
-            raise
-        except Exception:
-            log.exception("%s failed at the clock's strike", step.__name__)
+    )
+    done = [partial(_at, shelf, now, step) for step in steps]
+    try:
+        faults = store.write_together(done)
+    except StorageError:
+        # one of them may be at fault: alone each keeps what it can
+        faults = [fault for step in done for fault in store.write_together([step])]
+    for step, fault in zip(steps, faults, strict=True):
+        if fault is not None:
+            log.error("%s failed at the clock's strike", step.__name__, exc_info=fault)
+
+
+def watch_clock(store: Store, shelf: SeasonShelf, now: datetime) -> None:
+    """Look whether the clock that a service goes by was set back, and have it told."""
+    store.write(partial(_at, shelf, now, tell_clock_back))
 
 
 def _at(shelf: SeasonShelf, now: datetime, step: Callable[[FieldBook], None], session: Session) -> None:
@@ -126,8 +134,7 @@ def _remind(book: FieldBook) -> None:
     wait = timedelta(hours=float(book.season.reminder_hours))
     for alert in all_unread_alerts(book.session, book.now):
         left = alert.outbox.left_at
-        newest = last_crossing(book.session, alert.crossing.field, alert.crossing.target)
-        if left is None or newest is None or newest.id != alert.crossing_id:
+        if left is None or not _still_grows(book, alert):
             continue
         reminder = f"{Purpose.ALERT}:reminder:{alert.outbox_id}"
         escalation = f"{Purpose.NOTICE}:not-read:{alert.outbox_id}"
@@ -137,6 +144,12 @@ def _remind(book: FieldBook) -> None:
         elif unread_for >= 2 * wait and not happened(book.session, escalation):
             first_time(book.session, escalation, book.now)
             _tell_not_read(book, alert, escalation, left)
+
+
+def _still_grows(book: FieldBook, alert: Alert) -> bool:
+    """Tell whether the field is still that of who had an alert: the season file may have changed since."""
+    person, field = book.person(alert.person), book.season.fields.get(alert.crossing.field)
+    return person is not None and person.active and field is not None and person.key in field.growers
 
 
 def time_to_read(book: FieldBook, since: datetime) -> timedelta:
@@ -208,4 +221,4 @@ def _tell_not_read(book: FieldBook, alert: Alert, key: str, left: datetime) -> N
     )
 
 
-__all__ = ["hear_all", "hear_next", "strike", "time_to_read"]
+__all__ = ["hear_all", "hear_next", "strike", "time_to_read", "watch_clock"]

@@ -1,6 +1,7 @@
 """The command `rowfoot show`: a site or field as it stands, for people and as the fixed JSON."""
 
 import json
+from collections.abc import Sequence
 from typing import Any
 
 import click
@@ -59,8 +60,54 @@ def _print_shown(shown: dict[str, Any]) -> None:
         table.add_row(*_level_row(one))
     if shown["levels"]:
         console.print(table)
+    _print_treatments(console, shown.get("treatments", []))
     for site in shown.get("sites", []):
         _print_shown(site)
+
+
+def _print_treatments(console: Console, treatments: Sequence[dict[str, Any]]) -> None:
+    """Print what was counted before and after each treatment of a field; it is never about entering it."""
+    for one in treatments:
+        days = one["recheck_days"]
+        said = (
+            f"recheck {one['recheck']}"
+            if days is None
+            else f"recheck {days[0]} to {days[1]}, {one['recheck']}"
+        )
+        console.print(f"treated {one['over'][:16].replace('T', ' ')}, {said}")
+        table = Table(
+            "target", "before", "after", "check", "per", "fewer by", "80 %", "by", "counts bear out"
+        )
+        for target in one["targets"]:
+            table.add_row(*_target_row(target, one["untreated_check"]))
+        if one["targets"]:
+            console.print(table)
+    if treatments:
+        console.print("Only counts: they say nothing about entering the field.")
+
+
+def _target_row(one: dict[str, Any], check: int | None) -> list[str]:
+    def seen(which: str) -> str:
+        return "-" if one[which] is None else f"{one[which]['density']:.2f}"
+
+    beside = "none" if check is None else f"{check}: {seen('check_before')} to {seen('check_after')}"
+    if one["check_left_out"] is not None:
+        beside = f"{check}: {one['check_left_out']}"
+    # a percent that the counts do not bear out is no figure to read off: its ends are
+    percent = f"{one['percent']:.0f} %" if one["finding"] in ("fewer", "more") else "-"
+    ends = one["interval"]
+    spread = "-" if ends is None else f"{'no end' if ends[0] is None else f'{ends[0]:.0f}'} to {ends[1]:.0f}"
+    return [
+        one["target"],
+        seen("before"),
+        seen("after"),
+        beside,
+        one["per"],
+        percent,
+        spread,
+        one["by"] or "-",
+        one["finding"],
+    ]
 
 
 def _level_row(one: dict[str, Any]) -> list[str]:

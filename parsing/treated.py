@@ -21,10 +21,13 @@ def holds_treated(folded: str, words: Words) -> bool:
     """Tell the same of a text in capitals without accents.
 
     `[treated]` has beginnings of words, whole words, beginnings that may have one letter wrong, phrases that
-    may have one wrong or their blank in the wrong place, and the words that look so and mean something else.
+    may have one wrong or their blank in the wrong place, and words and phrases that look so and mean something else.
     """
     runs = _LETTERS_OR_DIGITS.findall(folded)
     said = f" {' '.join(runs)} "
+    for phrase in _known(words, "unlike"):
+        if " " in phrase:
+            said = said.replace(f" {phrase} ", " ")
     for known, how in words.treated.items():
         if how == "word" and f" {known} " in said:
             return True

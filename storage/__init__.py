@@ -2,12 +2,14 @@
 
 from sqlalchemy.orm import Session
 
+from storage.changes import changes
 from storage.closures import (
     closures_of,
     ok_wanted,
     oks_about,
     oks_not_called,
     oks_open,
+    told_too_early,
     unended_closures,
     want_ok,
 )
@@ -29,7 +31,8 @@ from storage.crossings import (
     crossed_in,
     crossings_since,
     last_crossing,
-    last_told,
+    last_crossings,
+    told_before,
     unread_alerts,
 )
 from storage.field_tables import (
@@ -49,14 +52,17 @@ from storage.inbox import (
     Arrived,
     failed_reading,
     keep,
+    latest_seen,
     next_unread,
     same_text_before,
     same_words_lately,
     text_before,
     texts_since,
     understood_lately,
+    when_received,
+    when_sent,
 )
-from storage.ledger import first_time, happened, language_of, phone_state
+from storage.ledger import days_with_key, first_time, happened, language_of, phone_state, which_happened
 from storage.mails import (
     MailDraft,
     claim_next_mail,
@@ -77,10 +83,12 @@ from storage.outbox import (
     outbox_beginning,
     outbox_with_key,
     put,
+    readdress,
     reword,
     road_of,
     settle_failed,
     settle_left,
+    waiting_texts,
 )
 from storage.own_rows import OwnRows, newest_own_rows
 from storage.programme_tables import ClosureRow, HandOverRow, MailRow, OkWanted, TemperatureRow
@@ -91,7 +99,7 @@ from storage.questions import (
     open_questions,
     open_questions_of_field,
 )
-from storage.season import keep_season, newest_season
+from storage.season import keep_season, newest_season, newest_version, season_before
 from storage.store import DatabaseNotReady, DatabaseUnavailable, StorageError, Store, tried
 from storage.tables import (
     Alert,
@@ -121,6 +129,7 @@ from storage.visits import (
     visit_before,
     visit_on,
     visits_of_day,
+    visits_of_field,
 )
 from storage.whereabouts import newest_count, newest_text
 from storage.whole_record import every
@@ -163,6 +172,7 @@ __all__ = [
     "alerts_in",
     "all_unread_alerts",
     "answer_to",
+    "changes",
     "checks_between",
     "checks_ended_by",
     "checks_of_trainees",
@@ -173,6 +183,7 @@ __all__ = [
     "closures_of",
     "crossed_in",
     "crossings_since",
+    "days_with_key",
     "drop",
     "drop_waiting",
     "efforts_on",
@@ -188,7 +199,8 @@ __all__ = [
     "language_of",
     "lapsed_since",
     "last_crossing",
-    "last_told",
+    "last_crossings",
+    "latest_seen",
     "leave_now",
     "mail_with_key",
     "nawf_of_field",
@@ -198,6 +210,7 @@ __all__ = [
     "newest_own_rows",
     "newest_season",
     "newest_text",
+    "newest_version",
     "next_unread",
     "note_deliveries",
     "ok_wanted",
@@ -213,6 +226,7 @@ __all__ = [
     "phone_state",
     "put",
     "put_mail",
+    "readdress",
     "remarks_on",
     "reword",
     "road_of",
@@ -221,6 +235,7 @@ __all__ = [
     "same_text_before",
     "same_words_lately",
     "samples_beside",
+    "season_before",
     "settle_failed",
     "settle_left",
     "settle_mail_failed",
@@ -237,6 +252,8 @@ __all__ = [
     "temperatures_between",
     "text_before",
     "texts_since",
+    "told_before",
+    "told_too_early",
     "tried",
     "understood_lately",
     "unended_closures",
@@ -244,5 +261,10 @@ __all__ = [
     "visit_before",
     "visit_on",
     "visits_of_day",
+    "visits_of_field",
+    "waiting_texts",
     "want_ok",
+    "when_received",
+    "when_sent",
+    "which_happened",
 ]

@@ -6,9 +6,11 @@ from datetime import datetime
 import sqlalchemy as sa
 from sqlalchemy.orm import Session, selectinload
 
+from storage.changes import read_once
 from storage.programme_tables import ClosureRow, OkWanted
 
 
+@read_once
 def closures_of(session: Session, field: int) -> Sequence[ClosureRow]:
     """Give every closure of a field, oldest first."""
     found = sa.select(ClosureRow).where(ClosureRow.field == field)
@@ -18,6 +20,12 @@ def closures_of(session: Session, field: int) -> Sequence[ClosureRow]:
 def unended_closures(session: Session) -> Sequence[ClosureRow]:
     """Give the closures that nothing has ended and of whose end nobody was told, oldest first."""
     found = sa.select(ClosureRow).where(ClosureRow.ended_at.is_(None), ClosureRow.over_told_at.is_(None))
+    return session.scalars(found.order_by(ClosureRow.id)).all()
+
+
+def told_too_early(session: Session, now: datetime) -> Sequence[ClosureRow]:
+    """Give the closures of whose end people were told by a clock that has been set back since, oldest first."""
+    found = sa.select(ClosureRow).where(ClosureRow.ended_at.is_(None), ClosureRow.over_told_at > now)
     return session.scalars(found.order_by(ClosureRow.id)).all()
 
 

@@ -6,22 +6,29 @@ from datetime import date
 import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
+from storage.changes import read_once
 from storage.field_tables import EffortRow, NawfRow, RemarkRow, ShareRow, StageText
 
+_SHARES_OF_FIELD = (
+    sa.select(ShareRow)
+    .where(
+        ShareRow.field == sa.bindparam("field"),
+        ShareRow.code == sa.bindparam("code"),
+        ShareRow.ended_at.is_(None),
+        ShareRow.day >= sa.bindparam("since"),
+        ShareRow.day < sa.bindparam("before"),
+    )
+    .order_by(ShareRow.id)
+)
 
+
+@read_once
 def shares_of_field(
     session: Session, field: int, code: str, since: date, before: date | None
 ) -> Sequence[ShareRow]:
     """Give a field's standing shares of one code, those of stops among them, from a day on to before another."""
-    query = sa.select(ShareRow).where(
-        ShareRow.field == field,
-        ShareRow.code == code,
-        ShareRow.ended_at.is_(None),
-        ShareRow.day >= since,
-    )
-    if before is not None:
-        query = query.where(ShareRow.day < before)
-    return session.scalars(query.order_by(ShareRow.id)).all()
+    asked = {"field": field, "code": code, "since": since, "before": before or date.max}
+    return session.scalars(_SHARES_OF_FIELD, asked).all()
 
 
 def share_on(
@@ -41,7 +48,19 @@ def stop_shares_on(session: Session, number: int, code: str, day: date) -> Seque
 
 def shares_on(session: Session, number: int, day: date) -> Sequence[ShareRow]:
     """Give all standing shares of a site or field on a day, whole ones and those of stops."""
-    return session.scalars(_shares(number, day).order_by(ShareRow.id)).all()
+    return [row for row in _shares_of_day(session, day) if row.number == number]
+
+
+_SHARES_OF_DAY = (
+    sa.select(ShareRow)
+    .where(ShareRow.day == sa.bindparam("day"), ShareRow.ended_at.is_(None))
+    .order_by(ShareRow.id)
+)
+
+
+@read_once
+def _shares_of_day(session: Session, day: date) -> Sequence[ShareRow]:
+    return session.scalars(_SHARES_OF_DAY, {"day": day}).all()
 
 
 def _shares(number: int, day: date) -> sa.Select[ShareRow]:
@@ -68,18 +87,28 @@ def nawf_of_field(session: Session, field: int) -> Sequence[NawfRow]:
     ).all()
 
 
+_STAGE_TEXTS = sa.select(StageText).where(StageText.field == sa.bindparam("field")).order_by(StageText.id)
+
+
+@read_once
 def stage_texts(session: Session, field: int) -> Sequence[StageText]:
     """Give a field's stages as texted, in the order in which they came."""
-    return session.scalars(sa.select(StageText).where(StageText.field == field).order_by(StageText.id)).all()
+    return session.scalars(_STAGE_TEXTS, {"field": field}).all()
 
 
 def efforts_on(session: Session, site: int, day: date) -> Sequence[EffortRow]:
     """Give the efforts of one sample that were said for a site on a day, the newest said last."""
-    return session.scalars(
-        sa.select(EffortRow)
-        .where(EffortRow.site == site, EffortRow.day == day)
-        .order_by(EffortRow.said_at, EffortRow.id)
-    ).all()
+    return [row for row in _efforts_of_day(session, day) if row.site == site]
+
+
+_EFFORTS_OF_DAY = (
+    sa.select(EffortRow).where(EffortRow.day == sa.bindparam("day")).order_by(EffortRow.said_at, EffortRow.id)
+)
+
+
+@read_once
+def _efforts_of_day(session: Session, day: date) -> Sequence[EffortRow]:
+    return session.scalars(_EFFORTS_OF_DAY, {"day": day}).all()
 
 
 def remarks_on(session: Session, number: int, day: date) -> Sequence[RemarkRow]:

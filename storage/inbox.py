@@ -1,6 +1,6 @@
 """Texts in: kept first and once, read in the order of each phone, parked when they cannot be read."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -11,6 +11,8 @@ from sqlalchemy.orm import Session, aliased
 from storage.tables import InboxState, InboxText
 
 MOST_TRIES = 5
+LOOKED_THROUGH = 50
+"""How many texts may come in between a clock that is set back and the next look at it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,22 +53,25 @@ def keep(session: Session, arrived: Arrived) -> InboxText | None:
     return row
 
 
+_OLDER = aliased(InboxText)
+_NEXT_UNREAD = (
+    sa.select(InboxText)
+    .where(
+        InboxText.state == InboxState.UNREAD,
+        ~sa.exists().where(
+            _OLDER.sender == InboxText.sender,
+            _OLDER.state == InboxState.UNREAD,
+            _OLDER.id < InboxText.id,
+        ),
+    )
+    .order_by(InboxText.tries, InboxText.id)
+    .limit(1)
+)
+
+
 def next_unread(session: Session) -> InboxText | None:
     """Give the oldest unread text whose phone has no older one unread."""
-    older = aliased(InboxText)
-    return session.scalars(
-        sa.select(InboxText)
-        .where(
-            InboxText.state == InboxState.UNREAD,
-            ~sa.exists().where(
-                older.sender == InboxText.sender,
-                older.state == InboxState.UNREAD,
-                older.id < InboxText.id,
-            ),
-        )
-        .order_by(InboxText.tries, InboxText.id)
-        .limit(1)
-    ).first()
+    return session.scalars(_NEXT_UNREAD).first()
 
 
 def failed_reading(session: Session, text_id: int, fault: str, now: datetime) -> bool:
@@ -88,6 +93,24 @@ def texts_since(session: Session, since: datetime, *, needing_person: bool = Fal
     if needing_person:
         query = query.where(InboxText.needs_person)
     return session.scalars(query).all()
+
+
+def latest_seen(session: Session) -> datetime | None:
+    """Give the latest time on record at which a text came in, of the newest of them."""
+    newest = sa.select(InboxText.received_at).order_by(InboxText.id.desc()).limit(LOOKED_THROUGH)
+    return max(session.scalars(newest), default=None)
+
+
+def when_received(session: Session, texts: Iterable[int]) -> dict[int, datetime]:
+    """Give when some texts came, by their number."""
+    found = sa.select(InboxText.id, InboxText.received_at).where(InboxText.id.in_(set(texts)))
+    return {row.id: row.received_at for row in session.execute(found)}
+
+
+def when_sent(session: Session, texts: Iterable[int]) -> dict[int, datetime]:
+    """Give when some texts were sent, of those of which the gateway said it, by their number."""
+    found = sa.select(InboxText.id, InboxText.sent_at).where(InboxText.id.in_(set(texts)))
+    return {row.id: row.sent_at for row in session.execute(found) if row.sent_at is not None}
 
 
 def text_before(session: Session, text: InboxText) -> InboxText | None:

@@ -13,6 +13,10 @@ from storage.tables import Leased, OutboxState
 Row = TypeVar("Row", bound=Leased)
 
 
+APART = timedelta(minutes=10)
+"""Clocks of two processes may differ by so much: neither takes the other's lease for one of a clock set back."""
+
+
 @dataclass(frozen=True, slots=True)
 class Pace:
     """How long a sender holds what it sends, and how it waits after a failure: longer each time, up to a longest.
@@ -32,10 +36,26 @@ class Pace:
         return min(self.first_wait * (1 << doublings), self.longest_wait)
 
 
-def nobody_holds(kind: type[Leased], now: datetime) -> sa.ColumnElement[bool]:
-    """Give the condition of what waits and is held by no sender."""
-    unheld = sa.or_(kind.claimed_until.is_(None), kind.claimed_until <= now)
+def nobody_holds(kind: type[Leased], pace: Pace, now: datetime) -> sa.ColumnElement[bool]:
+    """Give the condition of what waits and is held by no sender.
+
+    A lease that seems longer than the pace's was given before the clock was set back, and is over.
+    """
+    held = kind.claimed_until
+    unheld = sa.or_(held.is_(None), held <= now, held > now + pace.lease + APART)
     return sa.and_(kind.state == OutboxState.WAITING, unheld)
+
+
+def may_leave(kind: type[Leased], pace: Pace, now: datetime) -> sa.ColumnElement[bool]:
+    """Give the condition of what is due: its time has come, or the clock was set back behind a time that had come.
+
+    That is so for what was to leave at once, whose sender died, or which waits longer than any failure lets it. What
+    was to wait when it was put down, for the end of quiet hours, still waits.
+    """
+    at_once = sa.and_(kind.tries == 0, kind.due_at <= kind.created_at)
+    long_wait = sa.and_(kind.tries > 0, kind.due_at > now + pace.longest_wait)
+    had_come = sa.or_(at_once, kind.claimed_until.is_not(None), long_wait)
+    return sa.or_(kind.due_at <= now, sa.and_(kind.created_at > now, had_come))
 
 
 def hold_next(
@@ -44,7 +64,7 @@ def hold_next(
     """Take the next that may leave and hold it for one lease; `first` goes before the order in which they are due."""
     row = session.scalars(
         sa.select(kind)
-        .where(nobody_holds(kind, now), kind.due_at <= now)
+        .where(nobody_holds(kind, pace, now), may_leave(kind, pace, now))
         .order_by(*first, kind.due_at, kind.id)
         .limit(1)
         .with_for_update(skip_locked=True)

@@ -1,7 +1,9 @@
 """What happens once, and what a phone has chosen."""
 
-from datetime import datetime
+from collections.abc import Collection
+from datetime import date, datetime
 
+import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
 from storage.tables import LedgerKey, PhoneState
@@ -19,6 +21,19 @@ def first_time(session: Session, key: str, now: datetime) -> bool:
     session.add(LedgerKey(key=key, happened_at=now))
     session.flush()
     return True
+
+
+def which_happened(session: Session, keys: Collection[str]) -> set[str]:
+    """Give those of some keys whose thing has happened."""
+    return set(session.scalars(sa.select(LedgerKey.key).where(LedgerKey.key.in_(keys))))
+
+
+def days_with_key(session: Session, start: str, since: datetime) -> set[date]:
+    """Give the days in which keys end that begin with something and happened since a moment."""
+    found = sa.select(LedgerKey.key).where(
+        LedgerKey.key.startswith(start, autoescape=True), LedgerKey.happened_at >= since
+    )
+    return {date.fromisoformat(key.rpartition(":")[2]) for key in session.scalars(found)}
 
 
 def phone_state(session: Session, phone: str) -> PhoneState:

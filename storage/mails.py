@@ -63,7 +63,7 @@ def claim_next_mail(session: Session, now: datetime) -> MailRow | None:
     """Take the next mail that may leave and hold it for one lease; those that are too late have failed."""
     session.execute(
         sa.update(MailRow)
-        .where(nobody_holds(MailRow, now), MailRow.leave_by <= now)
+        .where(nobody_holds(MailRow, MAIL, now), MailRow.leave_by <= now)
         .values(state=OutboxState.FAILED, claimed_until=None)
     )
     return hold_next(session, MailRow, MAIL, now)

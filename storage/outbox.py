@@ -7,8 +7,8 @@ from datetime import datetime, timedelta
 import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
-from storage.leasing import Pace, hold_next, let_go, put_off
-from storage.tables import InboxState, InboxText, OutboxState, OutboxText
+from storage.leasing import Pace, hold_next, let_go, may_leave, put_off
+from storage.tables import InboxState, InboxText, OutboxState, OutboxText, PhoneState
 
 TEXTS = Pace(
     lease=timedelta(seconds=60),
@@ -68,8 +68,15 @@ def settle_left(session: Session, outbox_id: int, now: datetime) -> None:
 
 
 def settle_failed(session: Session, outbox_id: int, fault: str, now: datetime, *, again: bool) -> None:
-    """Note that a text did not leave; it waits longer each time, and after some tries it has failed."""
-    put_off(session.get_one(OutboxText, outbox_id), fault, TEXTS, now, again=again)
+    """Note that a text did not leave; it waits longer each time, and after some tries it has failed.
+
+    One that was being sent when its phone opted out is not tried again.
+    """
+    row = session.get_one(OutboxText, outbox_id)
+    put_off(row, fault, TEXTS, now, again=again)
+    phone = session.get(PhoneState, row.recipient)
+    if phone is not None and phone.opted_out_at is not None and row.created_at < phone.opted_out_at:
+        drop(row)
 
 
 def note_deliveries(session: Session, told: Iterable[tuple[str, str]], now: datetime) -> None:
@@ -97,6 +104,23 @@ def reword(row: OutboxText, body: str) -> bool:
     return True
 
 
+def readdress(row: OutboxText, recipient: str) -> bool:
+    """Let a text that still waits go to another phone; False where it has left, or may have."""
+    if row.state != OutboxState.WAITING or row.claimed_until is not None:
+        return False
+    row.recipient = recipient
+    return True
+
+
+def waiting_texts(session: Session) -> Sequence[OutboxText]:
+    """Give the texts to somebody known that have not left, oldest first."""
+    return session.scalars(
+        sa.select(OutboxText)
+        .where(OutboxText.state == OutboxState.WAITING, OutboxText.person.is_not(None))
+        .order_by(OutboxText.id)
+    ).all()
+
+
 def drop_waiting(session: Session, recipient: str) -> None:
     """Keep every text that still waits for a phone from leaving."""
     waiting = sa.select(OutboxText).where(
@@ -115,7 +139,9 @@ def leave_now(session: Session, now: datetime, after: int = 0) -> Sequence[Outbo
     """Let every text that may leave count as having left, of those put down after an id; give them in order."""
     rows = session.scalars(
         sa.select(OutboxText)
-        .where(OutboxText.state == OutboxState.WAITING, OutboxText.due_at <= now, OutboxText.id > after)
+        .where(
+            OutboxText.state == OutboxState.WAITING, may_leave(OutboxText, TEXTS, now), OutboxText.id > after
+        )
         .order_by(OutboxText.id)
     ).all()
     for row in rows:
@@ -151,7 +177,7 @@ def road_of(session: Session, now: datetime) -> dict[str, int]:
 
     kept = sa.select(sa.func.count(InboxText.id))
     waiting = sa.select(sa.func.count(OutboxText.id)).where(
-        OutboxText.state == OutboxState.WAITING, OutboxText.due_at <= now
+        OutboxText.state == OutboxState.WAITING, may_leave(OutboxText, TEXTS, now)
     )
     return {
         "read": count(kept.where(InboxText.state != InboxState.UNREAD)),

@@ -8,6 +8,13 @@ from sqlalchemy.orm import Session
 from storage.store import DatabaseNotReady
 from storage.tables import SeasonVersion
 
+_NEWEST = sa.select(sa.func.max(SeasonVersion.id))
+
+
+def newest_version(session: Session) -> int | None:
+    """Give the number of the version that governs, None where no season was loaded."""
+    return session.scalar(_NEWEST)
+
 
 def newest_season(session: Session) -> SeasonVersion:
     """Give the season that governs.
@@ -19,6 +26,16 @@ def newest_season(session: Session) -> SeasonVersion:
     if row is None:
         raise DatabaseNotReady("no season is loaded in this database: rowfoot load FILE")
     return row
+
+
+def season_before(session: Session, moment: datetime) -> SeasonVersion | None:
+    """Give the season that governed at a moment before the newest was loaded; None where that one did, or none."""
+    loaded = sa.select(SeasonVersion.id, SeasonVersion.loaded_at).order_by(SeasonVersion.id.desc())
+    versions = session.execute(loaded).all()
+    if not versions or versions[0][1] <= moment:
+        return None
+    found = next((key for key, loaded_at in versions if loaded_at <= moment), None)
+    return session.get(SeasonVersion, found) if found is not None else None
 
 
 def keep_season(session: Session, name: str, season_text: str, book_text: str, now: datetime) -> bool:

@@ -61,14 +61,14 @@ class Store:
     PostgreSQL by an advisory lock.
     """
 
-    def __init__(self, url: str) -> None:
-        """Open the database.
+    def __init__(self, url: str, *, lasting: bool = True) -> None:
+        """Open the database. One that is not `lasting` can be made anew: SQLite then does not wait for the disk.
 
         Raises:
             DatabaseUnavailable: it cannot be opened or migrated.
         """
         with _mapped():
-            self._engine = _engine(url)
+            self._engine = _engine(url, lasting=lasting)
             migrate(self._engine)
         self._jobs: queue.SimpleQueue[_Job | None] = queue.SimpleQueue()
         self._writer: threading.Thread | None = None
@@ -86,13 +86,32 @@ class Store:
             DatabaseUnavailable: nothing of the step was kept.
         """
         job = _Job(step, Future())
-        if self._writer is None:
-            with self._turn:
-                self._commit_together([job])
-        else:
-            self._jobs.put(job)
+        self._put([job])
         result: T = job.done.result()
         return result
+
+    def write_together(self, steps: Sequence[Callable[[Session], object]]) -> list[Exception | None]:
+        """Run steps in their order, each in a savepoint of its own; give what each raised, None where it is kept.
+
+        Raises:
+            DatabaseUnavailable: nothing of some step was kept.
+        """
+        jobs = [_Job(step, Future()) for step in steps]
+        self._put(jobs)
+        raised = [job.done.exception() for job in jobs]
+        for fault in raised:
+            if fault is not None and (isinstance(fault, StorageError) or not isinstance(fault, Exception)):
+                raise fault
+        return [fault for fault in raised if fault is None or isinstance(fault, Exception)]
+
+    def _put(self, jobs: Sequence[_Job]) -> None:
+        """Have jobs done now, or by the writer where there is one."""
+        if self._writer is None:
+            with self._turn:
+                self._commit_together(jobs)
+        else:
+            for job in jobs:
+                self._jobs.put(job)
 
     @contextmanager
     def read(self) -> Iterator[Session]:
@@ -165,17 +184,17 @@ def migrate(engine: sa.Engine) -> None:
         command.upgrade(config, "head")
 
 
-def _engine(url: str) -> sa.Engine:
+def _engine(url: str, *, lasting: bool) -> sa.Engine:
     try:
         engine = sa.create_engine(url, **({} if url.startswith("sqlite") else {"pool_pre_ping": True}))
     except ImportError as fault:
         raise DatabaseUnavailable(f"the database's driver is not installed ({fault.name})") from fault
     if engine.dialect.name == "sqlite":
-        _take_over_sqlite(engine)
+        _take_over_sqlite(engine, lasting=lasting)
     return engine
 
 
-def _take_over_sqlite(engine: sa.Engine) -> None:
+def _take_over_sqlite(engine: sa.Engine, *, lasting: bool) -> None:
     """Turn the driver's own transaction handling off: it begins too late and loses updates in silence."""
 
     @sa.event.listens_for(engine, "connect")
@@ -184,7 +203,7 @@ def _take_over_sqlite(engine: sa.Engine) -> None:
         cursor = connection.cursor()
         cursor.execute(f"PRAGMA busy_timeout = {LOCK_WAIT_S * 1000}")
         _switch_to_wal(cursor)
-        cursor.execute("PRAGMA synchronous = FULL")
+        cursor.execute(f"PRAGMA synchronous = {'FULL' if lasting else 'OFF'}")
         cursor.execute("PRAGMA foreign_keys = ON")
         cursor.close()
 

@@ -6,6 +6,7 @@ from datetime import date, datetime
 import sqlalchemy as sa
 from sqlalchemy.orm import Session, selectinload
 
+from storage.changes import read_once
 from storage.field_tables import CheckRow, Round, SampleRow, Visit, VisitState
 
 MOST_ROUNDS = 3
@@ -14,15 +15,28 @@ MOST_ROUNDS = 3
 
 def rounds_by(session: Session, field: int, by: date | None = None) -> Iterator[Round]:
     """Give a field's rounds, newest first, or those that began by a day; their visits and samples with them."""
-    query = (
-        sa.select(Round)
-        .where(Round.field == field)
-        .order_by(Round.first_day.desc(), Round.id.desc())
-        .options(selectinload(Round.visits).selectinload(Visit.samples))
-    )
-    if by is not None:
-        query = query.where(Round.first_day <= by)
-    yield from session.scalars(query.limit(MOST_ROUNDS))
+    for place in range(MOST_ROUNDS):
+        # one at a time: nearly always the newest is all that is wanted
+        found = _round_before(session, field, by, place)
+        if found is None:
+            return
+        yield found
+
+
+_ROUND_BEFORE = (
+    sa.select(Round)
+    .where(Round.field == sa.bindparam("field"), Round.first_day <= sa.bindparam("by"))
+    .order_by(Round.first_day.desc(), Round.id.desc())
+    .limit(1)
+    .offset(sa.bindparam("place"))
+    .options(selectinload(Round.visits).selectinload(Visit.samples))
+)
+
+
+@read_once
+def _round_before(session: Session, field: int, by: date | None, place: int) -> Round | None:
+    asked = {"field": field, "by": by or date.max, "place": place}
+    return session.scalars(_ROUND_BEFORE, asked).first()
 
 
 def holds_something(visit: Visit) -> bool:
@@ -37,6 +51,7 @@ def skipped_without_round(session: Session, field: int, day: date) -> Sequence[V
     ).all()
 
 
+@read_once
 def round_after(session: Session, of: Round) -> Round | None:
     """Give the round of the same field that came next."""
     return session.scalars(
@@ -47,17 +62,41 @@ def round_after(session: Session, of: Round) -> Round | None:
     ).first()
 
 
+_VISIT_ON = (
+    sa.select(Visit)
+    .where(Visit.site == sa.bindparam("site"), Visit.day == sa.bindparam("day"))
+    .options(selectinload(Visit.samples))
+)
+
+
+@read_once
 def visit_on(session: Session, site: int, day: date) -> Visit | None:
     """Give the visit of a site on a day."""
-    return session.scalars(
-        sa.select(Visit).where(Visit.site == site, Visit.day == day).options(selectinload(Visit.samples))
-    ).first()
+    return session.scalars(_VISIT_ON, {"site": site, "day": day}).first()
 
 
+_VISITS_OF_DAY = (
+    sa.select(Visit)
+    .where(Visit.day == sa.bindparam("day"))
+    .order_by(Visit.id)
+    .options(selectinload(Visit.samples))
+)
+
+
+@read_once
 def visits_of_day(session: Session, day: date) -> Sequence[Visit]:
     """Give all visits of a day, in the order in which they began."""
+    return session.scalars(_VISITS_OF_DAY, {"day": day}).all()
+
+
+@read_once
+def visits_of_field(session: Session, field: int, first: date, last: date) -> Sequence[Visit]:
+    """Give a field's visits of some days, oldest first, their samples with them."""
     return session.scalars(
-        sa.select(Visit).where(Visit.day == day).order_by(Visit.id).options(selectinload(Visit.samples))
+        sa.select(Visit)
+        .where(Visit.field == field, Visit.day.between(first, last))
+        .order_by(Visit.day, Visit.id)
+        .options(selectinload(Visit.samples))
     ).all()
 
 

@@ -9,11 +9,14 @@ from storage.field_tables import CheckRow, SampleRow, ShareRow, Visit, VisitStat
 from storage.tables import InboxText
 
 
-def newest_text(session: Session, sender: str, since: datetime) -> datetime | None:
-    """Give when a phone sent its newest text of those received from a moment on; never after it was received."""
+def newest_text(session: Session, sender: str, person: str, since: datetime) -> datetime | None:
+    """Give when somebody sent his phone's newest text of those received from a moment on; never after it was received.
+
+    Texts of who had the phone before him are not his.
+    """
     rows = session.execute(
         sa.select(InboxText.sent_at, InboxText.received_at).where(
-            InboxText.sender == sender, InboxText.received_at >= since
+            InboxText.sender == sender, InboxText.person == person, InboxText.received_at >= since
         )
     )
     return max((min(sent or received, received) for sent, received in rows), default=None)

@@ -62,6 +62,19 @@ SETTINGS = {
 
 PATIENCE_S = 20.0
 
+LONGEST = {
+    name: place
+    for place, name in enumerate(
+        (
+            "test_whole_season.py",
+            "test_replies_gallery.py",
+            "test_whole_season_script.py",
+            "test_whole_season_restarts.py",
+        )
+    )
+}
+"""The files that take longest, by their place in a run."""
+
 
 # What a machine may lack
 
@@ -97,6 +110,12 @@ def pytest_configure() -> None:
     lacking = [why for lack in LACKS.values() if (why := lack()) is not None]
     if lacking and os.environ.get(NEED_ALL) == "1":
         raise pytest.UsageError(f"{NEED_ALL}=1, but something is missing: {'; '.join(lacking)}")
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Begin with the files that take longest: beside them the others find time on the other cores."""
+    items.sort(key=lambda item: LONGEST.get(item.path.name, len(LONGEST)))
 
 
 def pytest_runtest_setup(item: pytest.Item) -> None:

@@ -42,7 +42,7 @@ class Talk:
         """Text something: `who` a key of the season or a phone, `at` a time of the day or a whole ISO time."""
         person = self.hand.season.people.get(PersonKey(who))
         phone = person.phone if person is not None and person.phone is not None else who
-        return self.hand.take(phone, text, _moment(at), None if sent is None else _moment(sent), name)
+        return self.hand.take(phone, text, at_time(at), None if sent is None else at_time(sent), name)
 
     def reply(self, who: str, at: str, text: str, *, sent: str | None = None) -> str:
         """Text something and give the one reply to it."""
@@ -51,7 +51,7 @@ class Talk:
 
     def strikes(self, at: str) -> list[dict[str, str]]:
         """Let the clock strike."""
-        return self.hand.strike(self.hand.moment(_moment(at)))
+        return self.hand.strike(self.hand.moment(at_time(at)))
 
     def show(self, number: int, day: date = DAY) -> dict[str, Any]:
         """Give a site's or field's JSON."""
@@ -69,7 +69,7 @@ class Talk:
         }
 
 
-def _moment(at: str) -> str:
+def at_time(at: str) -> str:
     return at if "-" in at else f"{DAY.isoformat()}T{at}"
 
 

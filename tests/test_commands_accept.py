@@ -31,7 +31,9 @@ def test_what_a_supervisor_accepts_stands_and_its_alert_leaves(training: Rowfoot
     assert done["left"] == {"luis": [4]}
     # 46 nymphs on 30 row feet, 7.67 per 5 against a level of 3
     assert {text["purpose"] for text in done["texts"]} == {"alert", "notice"}
-    assert all("7.67" in text["text"] for text in done["texts"])
+    of_luis = "14: June accepted your samples 1-3 5-10. They count now."
+    assert [one["text"] for one in done["texts"] if one["to"] == LUIS] == [of_luis]
+    assert all("7.67" in one["text"] for one in done["texts"] if one["to"] != LUIS)
     shown = training.json("show", "14", "--day", DAY)
     assert (shown["state"], shown["samples_in"]) == ("done", 10)
     assert shown["samples"]["4"]["LN"] == 1

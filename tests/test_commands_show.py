@@ -122,6 +122,7 @@ def test_a_field_of_several_sites_is_shown_in_its_fixed_form(counted: Rowfoot) -
         "round": [DAY, None],
         "closed_until": None,
         "retention": {"n": 88, "of": 100},
+        "treatments": [],
     }
     assert sites == [counted.json("show", str(site), "--day", DAY) for site in (121, 123, 125)]
     assert set(level) == {*LEVEL, "method", "sites_in", "sites", "density", "se", "standing", "above_alone"}
@@ -152,6 +153,27 @@ def test_a_site_is_shown_for_people_too(counted: Rowfoot) -> None:
     printed = counted.run("show", "12", "--day", DAY).stdout
     for said in ("field 12", "site 121", "3 of 10 samples in", "2.78", "below", "plantbug-bloom-sheet"):
         assert said in printed
+
+
+def test_a_treatment_is_shown_for_people_with_what_it_does_not_say(in_season: Rowfoot) -> None:
+    one, two = "14 " + " / ".join(f"{n} LN3" for n in range(1, 11)), "14 1 LN1 / 2 LN1 / 3-10 0"
+    for phone, said, at in (
+        (LUIS, one, f"{DAY}T09:00"),
+        (JUNE, "14 SPRAYED 24", f"{DAY}T10:00"),
+        (LUIS, two, "2027-07-09T09:00"),
+    ):
+        in_season.run("text", phone, said, "--at", at)
+    printed = in_season.run("show", "14", "--day", "2027-07-09").stdout
+    for said in (
+        "treated 2027-07-06 10:00, recheck 2027-07-09 to 2027-07-11, final",
+        "5.00",
+        "0.33",
+        "93 %",
+        "Only counts: they say nothing about entering the field.",
+    ):
+        assert said in printed
+    (treated,) = in_season.json("show", "14", "--day", "2027-07-09")["treatments"]
+    assert treated["targets"][0]["percent"] == pytest.approx(280 / 3)
 
 
 def test_today_is_the_seasons_day(counted: Rowfoot, tmp_path: Path) -> None:

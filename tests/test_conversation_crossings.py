@@ -225,6 +225,14 @@ def test_a_growers_own_words_count_as_read_and_go_to_a_person_at_once(talk: Talk
     assert [one["to"] for one in talk.strikes("11:10")] == [RAMON]
 
 
+def test_a_growers_words_of_a_treatment_count_as_read_too(talk: Talk) -> None:
+    talk.says("luis", "09:00", TEN_OF_TWO)
+    talk.says("opal", "09:05", "they are flying 14 right now")
+    talk.says("june", "09:10", "OK")
+    assert talk.show(14)["closed_until"] == "unknown"
+    assert [one["to"] for one in talk.strikes("11:10") if one["purpose"] == "alert"] == [RAMON]
+
+
 @pytest.mark.parametrize(
     "words", ["14 SPRAYED 24", "we are spraying pump house today", "14 POSTED", "14 FUMIGADO"]
 )

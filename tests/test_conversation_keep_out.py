@@ -229,6 +229,10 @@ def test_those_in_a_field_beside_are_told_to_stay_off_that_side(tmp_path: Path) 
         told = dict(to(caused, "keepout"))
         assert told[ANA].startswith("Al lado de su 16 estan aplicando pesticida (14).")
         assert "270-555-0100" in told[ANA]
+        calls = [one["text"] for one in talk.strikes("08:11") if one["text"].startswith("CALL Ana")]
+        # 16 itself is not shut, and nobody should read that it is
+        near = "CALL Ana Prado, 270-555-0111: no OK yet. The field next to 16 Levee is being treated."
+        assert set(calls) == {near}
 
 
 # Opening

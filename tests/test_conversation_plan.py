@@ -241,6 +241,13 @@ def test_counts_of_the_one_to_whom_a_site_was_handed_are_assigned(talk: Talk) ->
     assert to(caused, "notice") == []
 
 
+def test_a_handed_over_site_counted_with_one_text_is_on_its_scouts_list(talk: Talk) -> None:
+    talk.says("june", "06:00", "14 TO ANA")
+    caused = talk.says("ana", "08:00", "14 1-10 0")
+    assert not to(caused, "notice")
+    assert "No esta en su lista" not in to(caused, "reply")[0][1]
+
+
 def test_next_follows_what_was_handed_over(talk: Talk) -> None:
     talk.says("june", "08:30", "123 TO LUIS")
     assert talk.reply("ana", "09:00", "121 1-10 0").endswith("Sigue: 125.")

@@ -23,6 +23,7 @@ JUNE_IN_SPANISH = ('name = "June Abbot"', 'name = "June Abbot"\nlanguage = "es"'
 NYMPHS = (5, 4, 6, 5, 4, 5, 6, 5, 4, 5)
 """Plant bug nymphs a sheet of 3 row feet: 49 on 30 row feet, 8.17 per 5 row feet against a level of 3."""
 TEN = "14 " + " / ".join(f"{number} LN{count}" for number, count in enumerate(NYMPHS, start=1))
+LUIS = "+12705550112"
 AGREEING = "CHECK 14 1 LN4 / 2 LN5 / 3 LN5"
 
 
@@ -306,6 +307,16 @@ def test_a_check_that_agrees_lets_all_his_samples_stand(talk: Talk) -> None:
     assert [counts["LN"] for counts in shown["samples"].values()] == list(NYMPHS)
     assert (shown["state"], shown["trainees"]) == ("done", {})
     assert list(shown["checks"]["june"]) == ["1", "2", "3"]
+
+
+def test_he_is_told_that_his_counts_stand_and_that_they_wait_again(talk: Talk) -> None:
+    talk.reply("luis", "09:00", TEN)
+    caused = talk.says("june", "09:30", AGREEING)
+    told = "14: June counted the same samples, and both counts agree. Yours, 1-10, count now."
+    assert [text for recipient, text in to(caused, "notice") if recipient == LUIS] == [told]
+    caused = talk.says("june", "09:40", "CHECK 14 UNDO")
+    told = "14: June took the check back. Your samples 1-10 wait for a check again."
+    assert [text for recipient, text in to(caused, "notice") if recipient == LUIS] == [told]
 
 
 def test_the_alert_follows_by_the_ordinary_road(talk: Talk) -> None:

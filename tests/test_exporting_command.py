@@ -14,9 +14,9 @@ LUIS = "+12705550112"
 def test_an_empty_season_gives_every_file_with_its_header(in_season: Rowfoot) -> None:
     folder = in_season.folder / "new" / "record"
     said = in_season.run("export", str(folder)).stdout
-    assert said.startswith(f"Larkspur County cotton 2027: 18 files in {folder}.")
+    assert said.startswith(f"Larkspur County cotton 2027: 19 files in {folder}.")
     files = sorted(path.name for path in folder.iterdir())
-    assert len(files) == 18
+    assert len(files) == 19
     assert "dictionary.md" in files
     for path in folder.glob("*.csv"):
         assert read_csv(path) == []

@@ -156,6 +156,23 @@ def test_a_closed_field_is_on_record_with_its_hours(talk: Talk, tmp_path: Path) 
     assert (kept["until"], kept["ended_at"]) == ("2027-07-07T09:00:00-05:00", "")
 
 
+def test_a_treatment_is_on_record_with_the_counts_before_and_after_it(talk: Talk, tmp_path: Path) -> None:
+    talk.says("luis", "08:00", "14 " + " / ".join(f"{number} LN3" for number in range(1, 11)))
+    talk.says("opal", "12:00", "14 SPRAYED 24")
+    talk.says("opal", "2027-07-11T12:00", "31 SPRAYED 24")
+    talk.says("luis", "2027-07-10T09:00", "14 1 LN1 / 2 LN2 / 3-10 0")
+    record = record_of(talk, tmp_path)
+    (row,) = record.rows("treatments", field="14")
+    closure = record.rows("closures", field="14")[0]["closure"]
+    assert (row["closure"], row["over"], row["recheck"]) == (closure, "2027-07-06T12:00:00-05:00", "final")
+    assert (row["target"], row["before"], row["after"], row["per_amount"]) == ("lygus", "5", "0.5", "5")
+    assert (row["by"], row["percent"], row["finding"]) == ("before/after", "90", "fewer")
+    assert (row["check_after"], row["untreated_check"]) == ("", "")
+    assert float(row["percent_low"]) < 90 < float(row["percent_high"])
+    (waiting,) = record.rows("treatments", field="31")
+    assert (waiting["recheck"], waiting["target"], waiting["percent"]) == ("none", "", "")
+
+
 # Where things stood
 
 

@@ -24,6 +24,7 @@ from bot.replies import (
     waits_notice,
 )
 from bot.rules import (
+    Effort,
     Field,
     FieldFigures,
     FieldState,
@@ -31,6 +32,7 @@ from bot.rules import (
     Method,
     SquaresOn,
     Standing,
+    Unit,
     judge,
     marks_in_force,
 )
@@ -324,3 +326,13 @@ def test_a_second_target_goes_along_in_full_or_by_its_name_alone() -> None:
     both = [lygus(PUMP_HOUSE, [20]), Crossed(LARKSPUR, PUMP_HOUSE, JUL_6, flea.figures, flea.state, None)]
     text = alert_text(speech("en"), both, "above")
     holds(text, "14", "3.33", "level 3: ABOVE", "+ lygus")
+
+
+@pytest.mark.parametrize(
+    ("language", "one", "ten"),
+    [("en", "1 plant", "10 plants"), ("es", "1 planta", "10 plantas")],
+)
+def test_one_plant_is_one_plant(language: str, one: str, ten: str) -> None:
+    said = speech(language)
+    assert said.effort(Effort(Fraction(1), Unit.PLANTS)) == one
+    assert said.effort(Effort(Fraction(10), Unit.PLANTS)) == ten

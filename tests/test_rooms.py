@@ -62,6 +62,7 @@ MAY_ENTER: dict[str, frozenset[str]] = {
     "plan_card": frozenset({"rules", "replies", "field_book", "opening"}),
     "figures_plans": frozenset({"figures", "figures_plot", "statistics"}),
     "opening": frozenset({"storage", "rules", "settings", "by_hand"}),
+    "loading": frozenset({"storage", "rules", "season_file", "field_book", "conversation"}),
     "accepting": frozenset({"storage", "field_book", "conversation", "settings", "by_hand", "opening"}),
     "comparing": frozenset(
         {"storage", "rules", "field_book", "statistics", "settings", "by_hand", "opening"}
@@ -71,10 +72,11 @@ MAY_ENTER: dict[str, frozenset[str]] = {
     "temperatures": frozenset({"storage", "rules", "field_book", "settings", "by_hand", "opening"}),
     "exporting": EVERY_ROOM | {"field_book", "settings", "opening"},
     "rehearsal": EVERY_ROOM | {"statistics", "season_file", "figures", "figures_plot", "opening"},
+    "whole_season": frozenset({"storage", "rules", "season_file", "by_hand", "loading"}),
     "__main__": EVERY_ROOM
     | {"season_file", "settings", "field_book", "by_hand", "app", "demo", "figures_plans", "level_list"}
-    | {"crop", "temperatures", "showing"}
-    | {"opening", "accepting", "comparing", "plan_card", "rehearsal", "exporting"},
+    | {"crop", "temperatures", "showing", "whole_season"}
+    | {"opening", "accepting", "loading", "comparing", "plan_card", "rehearsal", "exporting"},
 }
 """For each room, the rooms whose door it may use."""
 
@@ -104,7 +106,7 @@ KEEPERS: dict[str, frozenset[str]] = {
     "rapidfuzz": frozenset({"parsing"}),
     "rich": frozenset(
         {"comparing", "crop", "demo", "__main__", "figures", "figures_plans", "level_list", "rehearsal"}
-        | {"showing"}
+        | {"showing", "whole_season"}
     ),
     "scipy": frozenset({"statistics"}),
     "sqlalchemy": frozenset({"storage"}),

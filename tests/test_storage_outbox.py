@@ -24,6 +24,7 @@ from storage import (
     note_deliveries,
     outbox_beginning,
     outbox_with_key,
+    phone_state,
     put,
     settle_failed,
     settle_left,
@@ -133,9 +134,36 @@ def test_answers_go_before_what_the_clock_started(store: Store) -> None:
 
 
 def test_a_text_does_not_leave_before_it_is_due(store: Store) -> None:
-    put_all(store, draft("alert:1:opal", "alert", NOON))
-    assert claim(store, NOON - SECOND) is None
-    assert claim(store, NOON) == "alert:1:opal"
+    later = NOON + 60 * SECOND
+    put_all(store, draft("alert:1:opal", "alert", later))
+    assert claim(store, later - SECOND) is None
+    assert claim(store, later) == "alert:1:opal"
+
+
+def test_a_text_in_flight_when_its_phone_opts_out_is_not_tried_again(store: Store) -> None:
+    put_all(store, draft("alert:1:opal", "alert"))
+    assert claim(store) == "alert:1:opal"
+
+    def opt_out(session: Session) -> None:
+        phone_state(session, look(store, "alert:1:opal").recipient).opted_out_at = NOON + SECOND
+
+    store.write(opt_out)
+    fail = partial(settle_failed, fault="SVC0001", now=NOON + 2 * SECOND, again=True)
+    change(store, "alert:1:opal", lambda session, row: fail(session, row.id))
+    assert look(store, "alert:1:opal").state == OutboxState.DROPPED
+
+
+def test_a_clock_that_is_set_back_keeps_nobody_waiting_for_a_keep_out(store: Store) -> None:
+    day = timedelta(days=1)
+    put_all(store, draft("keepout:1", "keepout", NOON), draft("alert:1:opal", "alert", NOON + SECOND))
+    assert claim(store, NOON - day) == "keepout:1", "it was to leave at once"
+    assert claim(store, NOON - day) is None, (
+        "its sender holds it; the other is to wait for the end of quiet hours"
+    )
+    assert claim(store, NOON - day + TEXTS.lease) == "keepout:1"
+    assert claim(store, NOON - 2 * day) == "keepout:1", "no lease is as long as that"
+    change(store, "keepout:1", lambda s, row: settle_failed(s, row.id, "x", NOON - 2 * day, again=True))
+    assert claim(store, NOON - 3 * day) == "keepout:1"
 
 
 def test_a_claim_holds_for_its_lease_and_no_longer(store: Store) -> None:

@@ -1,7 +1,9 @@
 """What a text does: heard in one transaction, answered once, its alerts put down with it."""
 
 from bot.conversation.asking import lapse_old_questions
+from bot.conversation.clock_back import tell_clock_back
 from bot.conversation.crossing import review_field
+from bot.conversation.following import follow_season
 from bot.conversation.handing_over import settle_hand_overs
 from bot.conversation.hearing import hear
 from bot.conversation.holding import reasons_words
@@ -20,6 +22,7 @@ __all__ = [
     "Purpose",
     "accept",
     "call_for_oks",
+    "follow_season",
     "hear",
     "lapse_old_questions",
     "plan_of_day",
@@ -29,6 +32,7 @@ __all__ = [
     "settle_hand_overs",
     "speech_of",
     "tell",
+    "tell_clock_back",
     "tell_heat",
     "tell_hours_over",
     "tell_silent",

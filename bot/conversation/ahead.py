@@ -28,7 +28,7 @@ def assigned_to(book: FieldBook, person: Person, site: int) -> bool:
 
 def not_on_the_list(turn: Turn, site: int, field_: Field) -> tuple[str, ...]:
     """Say that a site is not on the sender's list, and let a supervisor know, once a visit."""
-    supervisor = turn.supervisor_of(field_)
+    supervisor = turn.who_hears(field_)
     tell_supervisors(
         turn.book,
         field_,

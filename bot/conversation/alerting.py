@@ -19,8 +19,12 @@ from bot.replies import (
     squares_words,
     standing_words,
 )
-from bot.rules import CrossingKind, FieldFigures, FieldState, Standing
+from bot.rules import CrossingKind, FieldFigures, FieldState, Person, Standing
 from storage import Alert, CrossingRow, OutboxText, alerts_in, outbox_beginning, outbox_with_key, reword
+
+ALERTING = (CrossingKind.ABOVE, CrossingKind.STILL_ABOVE)
+TOLD_TO_GROWERS = (*ALERTING, CrossingKind.IN_RANGE)
+"""What growers hear of: at once, when a person lets it go, or only where a supervisor sends it on."""
 
 NAMES_OF_KINDS = {
     CrossingKind.ABOVE: "above",
@@ -69,14 +73,18 @@ def alert_growers(book: FieldBook, fresh: Sequence[tuple[CrossingRow, Crossed]])
 
 
 def put_alerts(
-    book: FieldBook, fresh: Sequence[tuple[CrossingRow, Crossed]], key: str, cause: int | None
+    book: FieldBook,
+    fresh: Sequence[tuple[CrossingRow, Crossed]],
+    key: str,
+    cause: int | None,
+    to: Sequence[Person] | None = None,
 ) -> list[Alert]:
-    """Put down one text to each grower for all targets together, and note whom it tells of which."""
+    """Put down one text to each grower (or to some) for all targets together, and note whom it tells of which."""
     together = [one for _, one in fresh]
     for row, one in fresh:
         row.figures = figures_kept(one.figures)
     put: list[Alert] = []
-    for grower in growers_of(book, together[0].field):
+    for grower in growers_of(book, together[0].field) if to is None else to:
         build = partial(_alert_of, crossed=together, kind=_kind([row for row, _ in fresh]))
         if not tell(book, grower, key, Purpose.ALERT, build, cause=cause):
             continue

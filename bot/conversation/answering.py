@@ -15,6 +15,7 @@ from bot.conversation.closing import close_for_a_person
 from bot.conversation.counting import hear_counts, hear_fix
 from bot.conversation.doubting import RIVAL
 from bot.conversation.ending import hear_short, hear_skip
+from bot.conversation.handing import to_person
 from bot.conversation.moving import move
 from bot.conversation.remarks import hear_note
 from bot.conversation.reopening import open_up
@@ -38,6 +39,10 @@ def answer(turn: Turn, *, yes: bool) -> None:
         turn.reply(turn.say("answers.no_question", said="1" if yes else "2"))
         return
     if not had_left(turn, question):
+        if question.waits.get("early"):
+            # twice is no chance: the carrier's clock may be wrong, and then no answer would ever do
+            to_person(turn, turn.season.fields.get(question.field or 0), "too_early")
+        question.waits = {**question.waits, "early": True}
         repeat_question(turn, turn.say("answers.too_early"))
         return
     close_by_answer(turn, question, yes=yes)

@@ -23,6 +23,8 @@ from storage import (
 )
 
 LAPSES_AFTER = timedelta(hours=2)
+CLOCKS_APART = timedelta(minutes=1)
+"""By how much the clocks of two processes may differ."""
 
 
 class Asked(StrEnum):
@@ -168,9 +170,10 @@ def lapse_old_questions(book: FieldBook) -> list[Question]:
 
 
 def had_left(turn: Turn, question: Question) -> bool:
-    """Tell whether a question had left when the answer to it was sent."""
+    """Tell whether a question had left when the answer to it was sent; it has, where the clock was set back since."""
     asked = answer_to(turn.book.session, question.text_id)
-    return asked is not None and asked.left_at is not None and asked.left_at <= turn.sent
+    left = asked.left_at if asked is not None else None
+    return left is not None and (left <= turn.sent or left > turn.book.now + CLOCKS_APART)
 
 
 def repeat_question(turn: Turn, before: str = "") -> bool:

@@ -19,7 +19,13 @@ from bot.conversation.checked import Kept, Outcome, answer_checked, first_name
 from bot.conversation.doubting import OVER, REPLACE, doubts_of
 from bot.conversation.ending import reply_with_standing
 from bot.conversation.handing import around, refuse_counting
-from bot.conversation.promoting import promote, put_beside_again, set_against
+from bot.conversation.promoting import (
+    promote,
+    put_beside_again,
+    set_against,
+    tell_beside_again,
+    tell_they_stand,
+)
 from bot.conversation.sampling import is_the_same, total_is_wrong, undone_lately
 from bot.conversation.turn import Turn
 from bot.replies import (
@@ -99,6 +105,8 @@ def _set_against_trainees(turn: Turn, site: int) -> Outcome:
     stand = [
         promote(turn.book, site, turn.day, one.trainee, turn.text.id) for one in all_ if one.found.agrees
     ]
+    for promoted in stand:
+        tell_they_stand(turn.book, site, promoted, turn.whose.key, turn.text.id)
     not_yet = [one for one in all_ if not one.found.agrees and one.found.samples]
     return Outcome(tuple(stand), tuple(not_yet))
 
@@ -154,6 +162,8 @@ def take_back_check(turn: Turn, site: int) -> None:
     if not again:
         turn.reply(*back.said)
         return
+    for person, numbers in again.items():
+        tell_beside_again(turn.book, site, person, numbers, turn.whose.key, turn.text.id)
     notes = tuple(
         turn.say("check.beside_again", name=first_name(turn, person), numbers=number_list(numbers))
         for person, numbers in again.items()

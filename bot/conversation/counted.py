@@ -26,6 +26,7 @@ from bot.replies import (
 )
 from bot.rules import Plan
 from parsing import Problem, Sample, echo_samples
+from storage import standing_samples, visit_on
 
 
 def answer_counted(
@@ -69,7 +70,7 @@ def answer_counted(
     if taken.goes_on:
         notes.append(dropped_last(turn.say("counts.goes_on")))
     tail: tuple[str, ...] = ()
-    if taken.first_own and not is_assigned(turn, site):
+    if taken.first_own and not _was_his(turn, site):
         tail = not_on_the_list(turn, site, field_)
     if view.visit is None:
         _ask(turn, site, taken, yes_to, fix=fix)
@@ -132,4 +133,12 @@ def _close_call(turn: Turn, stands: Stands) -> str:
     """Say who decides on more samples where a finished site is a close call."""
     if not any(is_close_call(one) for one in stands.counted):
         return ""
-    return turn.say("counts.close_call_told", supervisor=turn.supervisor_of(stands.field))
+    return turn.say("counts.close_call_told", supervisor=turn.who_hears(stands.field))
+
+
+def _was_his(turn: Turn, site: int) -> bool:
+    """Tell whether the site was the sender's when this text came: a hand-over ends with the visit that it is for."""
+    visit = visit_on(turn.book.session, site, turn.day)
+    rows = standing_samples(visit) if visit is not None else []
+    came = [row.assigned for row in rows if row.text_id == turn.text.id]
+    return came[0] if came else is_assigned(turn, site)

@@ -47,7 +47,9 @@ def hear_crew(turn: Turn) -> None:
         turn.reply(turn.say("crew.nobody"))
         return
     found = whereabouts(turn.book, people)
-    found = [one for one in found if Role.SCOUT in one.person.roles or one.under_way or one.done]
+    found = [
+        one for one in found if Role.SCOUT in one.person.roles or one.under_way or one.done or one.unchecked
+    ]
     found.sort(key=lambda one: (one.silent_since is None, not one.under_way))
     reply_on_pages(turn, _texts(turn, found), "crew")
 
@@ -120,15 +122,21 @@ def _where(turn: Turn, one: Whereabouts, name: str, way: _Way) -> str:
         if one.silent_since is not None:
             return speech.say(f"crew.silent{brief}", name=name, far=far, time=at)
         return speech.say("crew.under_way", name=name, far=far, time=time)
+    unchecked = _sites(one.unchecked, lists=lists)
     if one.done:
         key = "crew.done" if one.ahead else "crew.all_done"
         return speech.say(
             key,
             name=name,
-            sites=_sites(one.done, lists=lists),
+            sites=_sites(one.done, lists=lists)
+            + (speech.say("crew.unchecked_too", sites=unchecked) if one.unchecked else ""),
             left=_sites(one.ahead, lists=lists),
             time=time,
         )
+    if one.unchecked:
+        key = "crew.unchecked_to_go" if one.ahead else "crew.unchecked"
+        left = _sites(one.ahead, lists=lists)
+        return speech.say(key, name=name, sites=unchecked, left=left, time=time)
     return speech.say("crew.not_begun" if one.ahead else "crew.nothing_due", name=name, time=time)
 
 

@@ -139,7 +139,7 @@ def hear_stage(turn: Turn, said: StageSaid) -> None:
             turn.say("stage.set", name="", day=day, **values),
         )
         return
-    values["supervisor"] = turn.supervisor_of(field)
+    values["supervisor"] = turn.who_hears(field)
     if known is None:
         turn.reply(with_name(turn.speech, "stage.proposed_holds", field.name, **values))
     else:

@@ -1,20 +1,20 @@
 """What a field's crossing sets off: the growers' alert, the supervisors' notice, what waits, what is taken back."""
 
 from datetime import date, timedelta
-from functools import partial
 
 from bot.conversation.alerting import (
+    TOLD_TO_GROWERS,
     alert_growers,
     crossed_by,
     figures_kept,
     freshen,
     notice_crossing,
 )
-from bot.conversation.holding import said_to_wait, tell_it_waits, why_it_waits
-from bot.conversation.turn import Purpose, tell
+from bot.conversation.back_below import last_word_to, tell_back_below
+from bot.conversation.holding import said_to_wait, say_newest_wait, tell_it_waits, why_it_waits
 from bot.conversation.withdrawing import OPEN_AGAIN, withdraw, withdraw_emptied
 from bot.field_book import FieldBook, FieldView
-from bot.replies import Crossed, Speech, back_below_text
+from bot.replies import Crossed
 from bot.rules import (
     CrossingKind,
     Field,
@@ -24,11 +24,7 @@ from bot.rules import (
     Standing,
     crossing,
 )
-from storage import CrossingRow, OutboxState, last_crossing, last_told
-
-ALERTING = (CrossingKind.ABOVE, CrossingKind.STILL_ABOVE)
-TOLD_TO_GROWERS = (*ALERTING, CrossingKind.IN_RANGE)
-"""What growers hear of: at once, when a person lets it go, or only where a supervisor sends it on."""
+from storage import CrossingRow, last_crossing, last_crossings
 
 
 def review_field(book: FieldBook, field: Field, cause: int | None) -> None:
@@ -38,8 +34,9 @@ def review_field(book: FieldBook, field: Field, cause: int | None) -> None:
     if view.round_id is None:
         return
     fresh: list[tuple[CrossingRow, Crossed]] = []
+    crossed_before = last_crossings(book.session, field.number, view.first_day)
     for figures in view.standing.figures:
-        last = last_crossing(book.session, field.number, figures.target)
+        last = crossed_before.get(figures.target)
         now = view.standing.told(figures.target)
         kind = crossing(_last(last), now, view.round_id, final=view.standing.state is FieldState.FINAL)
         crossed = crossed_by(book, view, figures)
@@ -56,13 +53,14 @@ def review_field(book: FieldBook, field: Field, cause: int | None) -> None:
                 else:
                     fresh.append((row, crossed))
             case CrossingKind.WITHDRAWN:
-                withdraw(book, last, row, crossed, now)
+                if not withdraw(book, last, row, crossed, now):
+                    _end_last_word(book, row, crossed, now)
             case CrossingKind.BACK_BELOW:
-                _tell_back_below(book, row, crossed)
+                tell_back_below(book, row, crossed, last_word_to(book, row))
             case CrossingKind.IN_RANGE:
                 notice_crossing(book, row, crossed, "in_range", [])
             case CrossingKind.QUIET:
-                pass
+                _end_last_word(book, row, crossed, now)
     if fresh:
         alert_growers(book, fresh)
 
@@ -119,7 +117,11 @@ def _still_so(
         freshen(book, view, last)
         return []
     last.reasons = [*why_it_waits(book, view, figures), *said_to_wait(last)]
-    return [] if last.reasons else [(last, crossed_by(book, view, figures))]
+    crossed = crossed_by(book, view, figures)
+    if not last.reasons:
+        return [(last, crossed)]
+    say_newest_wait(book, last, crossed)
+    return []
 
 
 def _last(row: CrossingRow | None) -> LastCrossing | None:
@@ -154,24 +156,10 @@ def _note(
     return row
 
 
-def _tell_back_below(book: FieldBook, row: CrossingRow, crossed: Crossed) -> None:
-    """Tell those who had the alert, once, that the field is below again, and the supervisors."""
-    before = last_told(book.session, row.field, row.target, TOLD_TO_GROWERS)
-    told: list[str] = []
-    had_it: list[str] = []
-    if before is not None:
-        for alert in before.alerts:
-            person = book.person(alert.person)
-            if person is None or alert.withdrawn_at is not None or alert.outbox.state != OutboxState.LEFT:
-                continue
-            had_it.append(person.key)
-            figure = str(before.figures["density"])
-            build = partial(_back_below, crossed=crossed, before=figure, day=before.day)
-            sent = tell(book, person, f"{Purpose.ALERT}:{row.id}", Purpose.ALERT, build, cause=row.text_id)
-            if sent:
-                told.append(person.key)
-    notice_crossing(book, row, crossed, "back_below", told, had_it=had_it)
+def _end_last_word(book: FieldBook, row: CrossingRow, crossed: Crossed, now: Standing | None) -> None:
+    """Let nobody's last word be an alert of an earlier round where the field is below, whatever lay between.
 
-
-def _back_below(speech: Speech, crossed: Crossed, before: str, day: date) -> str:
-    return back_below_text(speech, crossed, before, day)
+    A round may have been above and put right before anybody heard of it, or too short to say.
+    """
+    if now is Standing.BELOW and (heard := last_word_to(book, row)):
+        tell_back_below(book, row, crossed, heard)

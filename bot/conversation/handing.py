@@ -6,8 +6,8 @@ from bot.rules import Field
 from parsing import Card
 
 
-def to_person(turn: Turn, field: Field | None, kind: str, said: str | None = None) -> None:
-    """Let a supervisor (and the sender's leader) have a text that the machine could not take, at once."""
+def to_person(turn: Turn, field: Field | None, kind: str, said: str | None = None) -> bool:
+    """Let a supervisor (and the sender's leader) have a text that the machine could not take; False where none can."""
     turn.text.needs_person = True
     words = said or " ".join(turn.text.body.split())
 
@@ -24,7 +24,7 @@ def to_person(turn: Turn, field: Field | None, kind: str, said: str | None = Non
             )
         )
 
-    tell_supervisors(
+    return tell_supervisors(
         turn.book,
         field,
         f"{Purpose.NOTICE}:{kind}:{turn.text.id}",
@@ -51,7 +51,7 @@ def refuse_counting(turn: Turn, number: int) -> None:
     """Refuse counts from somebody who may not send them, naming who may; a supervisor reads them."""
     field = turn.season.field_of(number)
     to_person(turn, field, "words")
-    values = {"number": number, "supervisor": turn.supervisor_of(field), "contact": turn.season.contact}
+    values = {"number": number, "supervisor": turn.who_hears(field), "contact": turn.season.contact}
     turn.reply(*turn.wordings("refused.may_not_count", **values))
 
 

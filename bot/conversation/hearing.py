@@ -6,6 +6,7 @@ from bot.conversation.asking import drop_question, lapse_if_old
 from bot.conversation.checking import hear_check
 from bot.conversation.crossing import note_late_change, review_field, standing_of_older_round
 from bot.conversation.doing import do
+from bot.conversation.former_holder import former_holder, is_the_phones, sender_of, set_aside
 from bot.conversation.people import hear_stranger
 from bot.conversation.prefixes import NoOne, day_said, sent_for, what_may_not_stand
 from bot.conversation.turn import DayAccount, Turn
@@ -51,12 +52,19 @@ def hear(book: FieldBook, text: InboxText, account: DayAccount) -> None:
     text.read_at, text.state = book.now, InboxState.READ
     earlier = same_words_lately(book.session, text, text.received_at - REPEATS_WITHIN)
     text.repeats = earlier.id if earlier is not None else None
-    person = book.season.person_with(text.sender)
+    person = sender_of(book, text)
     if person is None:
         reading = read(text.body, book.ground(day, None))
         text.understood = type(reading).__name__
         hear_stranger(book, text, reading)
         return
+    former = former_holder(book, text)
+    if former is not None and former.key != person.key:
+        reading = read(text.body, book.ground(day, None))
+        text.understood = type(reading).__name__
+        if not is_the_phones(reading):
+            set_aside(book, text, former, person)
+            return
     text.person = person.key
     before = read_prefixes(text.body, shipped_words())
     turn = Turn(

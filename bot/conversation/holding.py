@@ -1,13 +1,22 @@
 """Why an alert waits for a person, and how a supervisor hears of it."""
 
 from collections.abc import Sequence
+from functools import partial
 from typing import Any
 
-from bot.conversation.turn import Purpose, tell_supervisors
+from bot.conversation.turn import Purpose, speech_of, tell_supervisors
 from bot.field_book import SQUARES, FieldBook, FieldView
 from bot.replies import Crossed, Speech, capital, number_list, waits_notice
 from bot.rules import Field, FieldFigures, Person
-from storage import CrossingRow, Round, open_questions_of_field, shares_of_field, standing_samples
+from storage import (
+    CrossingRow,
+    Round,
+    open_questions_of_field,
+    outbox_beginning,
+    reword,
+    shares_of_field,
+    standing_samples,
+)
 
 KEPT = "kept"
 """The reason that somebody answered WAIT."""
@@ -94,9 +103,23 @@ def growers_of(book: FieldBook, field: Field) -> list[Person]:
 
 
 def tell_it_waits(book: FieldBook, row: CrossingRow, crossed: Crossed) -> None:
+    """Tell the supervisors that an alert waits for one of them, and why."""
+    build = partial(_waits, book=book, row=row, crossed=crossed)
+    tell_supervisors(book, crossed.field, _waits_key(row), build, cause=row.text_id)
+
+
+def say_newest_wait(book: FieldBook, row: CrossingRow, crossed: Crossed) -> None:
+    """Let what quiet hours still hold of a wait say the newest figures and reasons."""
+    for out in outbox_beginning(book.session, f"{_waits_key(row)}:"):
+        reader = book.person(out.person) if out.person else None
+        if reader is not None:
+            reword(out, _waits(speech_of(book, reader), book=book, row=row, crossed=crossed))
+
+
+def _waits_key(row: CrossingRow) -> str:
+    return f"{Purpose.NOTICE}:waits:{row.id}"
+
+
+def _waits(speech: Speech, book: FieldBook, row: CrossingRow, crossed: Crossed) -> str:
     growers = [person.name for person in growers_of(book, crossed.field)]
-
-    def build(speech: Speech) -> str:
-        return waits_notice(speech, crossed, reasons_words(speech, row.reasons), speech.names(growers))
-
-    tell_supervisors(book, crossed.field, f"{Purpose.NOTICE}:waits:{row.id}", build, cause=row.text_id)
+    return waits_notice(speech, crossed, reasons_words(speech, row.reasons), speech.names(growers))

@@ -19,6 +19,6 @@ def sent_outside_hours(turn: Turn, site: int, plan: Plan) -> list[tuple[str, ...
         time=turn.speech.clock(sent),
         method=method_word(turn.speech, plan.method),
         hours=turn.speech.span(*plan.hours),
-        supervisor=turn.supervisor_of(turn.book.sites[site]),
+        supervisor=turn.who_hears(turn.book.sites[site]),
     )
     return [until_last(wordings)]

@@ -60,6 +60,7 @@ def _tell_opted_out(turn: Turn, site: int | None) -> None:
         cause=turn.text.id,
         at_once=True,
         leaders_of=turn.person,
+        about=True,
     )
 
 
@@ -86,7 +87,7 @@ def hear_read(turn: Turn, number: int | None) -> None:
     if told:
         turn.reply(turn.say("tell.read", names=turn.speech.names(told)))
         return
-    waiting = unread_alerts(turn.book.session, turn.person.key, turn.book.now)
+    waiting = unread_alerts(turn.book.session, turn.person.key)
     field = turn.season.field_of(number) if number is not None else None
     if field is not None:
         waiting = [alert for alert in waiting if alert.crossing.field == field.number]
@@ -101,7 +102,7 @@ def hear_read(turn: Turn, number: int | None) -> None:
 
 def hear_courtesy(turn: Turn, *, thanks: bool) -> None:
     """Answer kind words kindly; thanks from somebody with an unread alert say that he read it."""
-    if thanks and unread_alerts(turn.book.session, turn.person.key, turn.book.now):
+    if thanks and unread_alerts(turn.book.session, turn.person.key):
         hear_read(turn, None)
     elif not repeat_question(turn):
         turn.reply(turn.say("read.kind" if thanks else "read.hello"))

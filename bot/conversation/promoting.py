@@ -7,7 +7,9 @@ from datetime import date
 from bot.conversation.ahead import assigned_to
 from bot.conversation.crossing import note_late_change, review_field, standing_of_older_round
 from bot.conversation.taking import copy_of, copy_of_check
+from bot.conversation.turn import Purpose, tell
 from bot.field_book import FieldBook, begin_visit, facts_beside, facts_of_checks
+from bot.replies import number_list
 from bot.rules import Agreement, Person, Plan, Role, agreement
 from storage import (
     CheckRow,
@@ -155,6 +157,39 @@ def _came_of(sample: SampleRow, row: CheckRow) -> bool:
     return (sample.person, sample.number, sample.text_id) == (row.person, row.number, row.text_id)
 
 
+def tell_they_stand(book: FieldBook, site: int, stand: Promoted, by: str, cause: int | None) -> None:
+    """Tell somebody in training by text that counts of his stand now, and who checked or accepted them."""
+    if not stand.numbers:
+        return
+    said = "notice.counts_stand" if cause is not None else "notice.counts_accepted"
+    _tell_of_his_counts(book, site, stand.person, stand.numbers, said, by, cause)
+
+
+def tell_beside_again(
+    book: FieldBook, site: int, person: str, numbers: Sequence[int], by: str, cause: int
+) -> None:
+    """Tell somebody in training by text that counts of his wait again, as the check is taken back."""
+    _tell_of_his_counts(book, site, person, numbers, "notice.counts_beside", by, cause)
+
+
+def _tell_of_his_counts(
+    book: FieldBook, site: int, whose: str, numbers: Sequence[int], said: str, by: str, cause: int | None
+) -> None:
+    person, other = book.person(whose), book.person(by)
+    if person is None or whose == by:
+        return
+    name = other.first_name if other is not None else by
+    values = {"number": site, "name": name, "numbers": number_list(list(numbers))}
+    tell(
+        book,
+        person,
+        f"{Purpose.NOTICE}:in-training:{cause or book.now.isoformat()}:{site}:{whose}",
+        Purpose.NOTICE,
+        lambda say: say.say(said, **values),
+        cause=cause,
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class NotAccepted:
     """Nothing was accepted; `why` is a plain sentence."""
@@ -187,6 +222,7 @@ def accept(
     older = standing_of_older_round(book, field, day) if day < book.today else None
     promoted = [promote(book, site, day, one, None) for one in people]
     for one in promoted:
+        tell_they_stand(book, site, one, by, None)
         for number in one.numbers:
             first_time(book.session, f"accepted:{site}:{day}:{one.person}:{number}:{by}", book.now)
     if older is not None:

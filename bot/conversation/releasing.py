@@ -4,10 +4,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from bot.conversation.alerting import crossed_by, put_alerts
-from bot.conversation.crossing import ALERTING, TOLD_TO_GROWERS
+from bot.conversation.alerting import ALERTING, TOLD_TO_GROWERS, crossed_by, put_alerts
 from bot.conversation.holding import KEPT, growers_of
-from bot.conversation.turn import Purpose, Turn, tell_supervisors
+from bot.conversation.turn import Purpose, Turn, can_hear, tell_supervisors
 from bot.field_book import FieldBook, FieldView
 from bot.replies import (
     Crossed,
@@ -27,7 +26,7 @@ from storage import Alert, CrossingRow, OutboxState, Round, drop, last_crossing,
 
 
 @dataclass(frozen=True, slots=True)
-class _Held:
+class Held:
     """A field's last crossing for one target whose standing still holds, with its newest figures."""
 
     row: CrossingRow
@@ -45,6 +44,13 @@ class _Held:
         """Whether it is an alert that waits for a person."""
         return self.row.kind in ALERTING and bool(self.row.reasons)
 
+    def untold(self, book: FieldBook) -> list[Person]:
+        """The growers without a text about an alert that went: the season file, or a START, brought them since."""
+        if self.row.kind not in ALERTING or self.row.reasons:
+            return []
+        told = {one.person for one in self.told}
+        return [one for one in growers_of(book, self.crossed.field) if one.key not in told]
+
     @property
     def may_go(self) -> bool:
         """Whether it is in range and no grower was told: that goes only where a supervisor sends it on."""
@@ -52,21 +58,34 @@ class _Held:
 
 
 def hear_send(turn: Turn, number: int) -> None:
-    """Let the alerts of a field that wait for a person go; without any, send on that it is in range."""
+    """Let the alerts of a field that wait for a person go; without any, send on that it is in range.
+
+    Without either, an alert that went goes to the growers whom the season file got since.
+    """
     field = _field_of(turn, number)
     if field is None:
         return
     held = _held(turn.book, field)
     going = [one for one in held if one.waits] or [one for one in held if one.may_go]
+    to = None
+    if not going:
+        late = {
+            grower.key: grower
+            for one in held
+            for grower in one.untold(turn.book)
+            if can_hear(turn.book, grower, Purpose.ALERT)
+        }
+        going = [one for one in held if any(grower.key in late for grower in one.untold(turn.book))]
+        to = list(late.values())
     if not going:
         _say_how_it_stands(turn, field, held)
         return
-    alerts = _let_go(turn, going)
+    alerts = _let_go(turn, going, to)
     for one in going:
         _drop_notice(turn.book, one.row)
         _tell_the_others(turn, one, "sent")
     told = [person for person in growers_of(turn.book, field) if person.key in {one.person for one in alerts}]
-    missed = [person for person in growers_of(turn.book, field) if person not in told]
+    missed = [person for person in growers_of(turn.book, field) if person not in told and to is None]
     figures = [one.figures for one in going]
     if not told:
         key = "nobody" if missed else "no_grower"
@@ -75,6 +94,11 @@ def hear_send(turn: Turn, number: int) -> None:
     leaves = max(one.outbox.due_at for one in alerts)
     key = "sent" if leaves <= turn.book.now else "sent_later"
     _reply(turn, field, key, figures, growers=_names(turn, told), time=_clock(turn, leaves), missed=missed)
+
+
+def untold(book: FieldBook, field: Field) -> list[tuple[Held, list[Person]]]:
+    """Give what was told of a field and still stands, each with the growers whom no text tells of it."""
+    return [(one, one.untold(book)) for one in _held(book, field)]
 
 
 def hear_wait(turn: Turn, number: int) -> None:
@@ -118,7 +142,7 @@ def _field_of(turn: Turn, number: int) -> Field | None:
     return None
 
 
-def _held(book: FieldBook, field: Field) -> list[_Held]:
+def _held(book: FieldBook, field: Field) -> list[Held]:
     """Give what a field last crossed to, above or in range, as far as it still stands so in its round."""
     found = []
     for target in (*book.season.targets, *book.season.shares):
@@ -129,12 +153,12 @@ def _held(book: FieldBook, field: Field) -> list[_Held]:
         view = book.round_view(field, of)
         figures = next((one for one in view.standing.figures if one.target == target), None)
         if figures is not None and view.standing.told(target) == row.standing:
-            found.append(_Held(row, view, figures, crossed_by(book, view, figures)))
+            found.append(Held(row, view, figures, crossed_by(book, view, figures)))
     return found
 
 
-def _let_go(turn: Turn, going: Sequence[_Held]) -> list[Alert]:
-    """Put the texts down: one for all targets that stand above, one for each that is in range."""
+def _let_go(turn: Turn, going: Sequence[Held], to: Sequence[Person] | None = None) -> list[Alert]:
+    """Put the texts down: one for all targets above, one for each in range; to all growers or some."""
     above = [(one.row, one.crossed) for one in going if one.row.kind in ALERTING]
     in_range = [[(one.row, one.crossed)] for one in going if one.row.kind not in ALERTING]
     alerts: list[Alert] = []
@@ -142,11 +166,11 @@ def _let_go(turn: Turn, going: Sequence[_Held]) -> list[Alert]:
         for row, _ in together:
             row.reasons = []
         key = f"{Purpose.ALERT}:{together[0][0].id}:sent:{turn.text.id}"
-        alerts += put_alerts(turn.book, together, key, turn.text.id)
+        alerts += put_alerts(turn.book, together, key, turn.text.id, to)
     return alerts
 
 
-def _hold_back(book: FieldBook, one: _Held) -> bool:
+def _hold_back(book: FieldBook, one: Held) -> bool:
     """Keep a text about a crossing from leaving that quiet hours still hold; False where none was kept."""
     if not one.told or any(not _may_be_dropped(book, alert) for alert in one.told):
         return False
@@ -172,7 +196,7 @@ def _drop_notice(book: FieldBook, row: CrossingRow) -> None:
             drop(out)
 
 
-def _tell_the_others(turn: Turn, held: _Held, kind: str) -> None:
+def _tell_the_others(turn: Turn, held: Held, kind: str) -> None:
     """Tell the field's other supervisors who decided what."""
     figures, field = held.figures, held.crossed.field
 
@@ -197,7 +221,7 @@ def _tell_the_others(turn: Turn, held: _Held, kind: str) -> None:
     tell_supervisors(turn.book, field, key, build, cause=turn.text.id, but=turn.person)
 
 
-def _say_how_it_stands(turn: Turn, field: Field, held: Sequence[_Held], *, too_late: bool = False) -> None:
+def _say_how_it_stands(turn: Turn, field: Field, held: Sequence[Held], *, too_late: bool = False) -> None:
     """Say that nothing waits, or that it went already and when, with how the field stands."""
     view = turn.book.field_view(field)
     alerts = [alert for one in held for alert in one.told]

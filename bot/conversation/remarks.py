@@ -92,7 +92,7 @@ def hear_each(turn: Turn, said: Each) -> None:
     book.session.flush()
     late = _with_effort_of_their_time(turn, site, plan)
     changed = turn.say("each.late", numbers=number_list(late)) if late else ""
-    supervisor = turn.supervisor_of(field)
+    supervisor = turn.who_hears(field)
     key = "each.as_planned" if amount == planned else "each.set"
     turn.reply(turn.say(key, late=changed, supervisor=supervisor, **values))
     if amount != planned:

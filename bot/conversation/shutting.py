@@ -4,8 +4,10 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from bot.conversation.asking import Asked, ask
+from bot.conversation.holding import growers_of
+from bot.conversation.hours_over import drop_held_ends
 from bot.conversation.telling_out import tell_out
-from bot.conversation.turn import Purpose, Turn, tell, tell_supervisors
+from bot.conversation.turn import Purpose, Turn, can_hear, tell, tell_supervisors
 from bot.field_book import kept_out
 from bot.replies import (
     SAID_AT_MOST,
@@ -13,6 +15,7 @@ from bot.replies import (
     first_fitting,
     named,
     phone_words,
+    sentences,
     shortened,
     shut_reply,
     until_words,
@@ -72,11 +75,12 @@ def shut(
         _close(turn, field, cause, hours.hours if field is first and isinstance(hours, Given) else None, said)
         for field in fields
     ]
+    anybody = False
     for field, row in zip(fields, rows, strict=True):
         told = tell_out(turn.book, field, row, but=[turn.person.key])
-        _notice(turn, field, row, [person.first_name for person in told])
-        if row.hours is None:
-            _ask_growers(turn, field, row)
+        not_asked = _ask_growers(turn, field, row) if row.hours is None else []
+        _notice(turn, field, row, [person.first_name for person in told], not_asked)
+        anybody = anybody or bool(told)
     if quietly:
         return
     if isinstance(hours, Doubtful) and len(fields) == 1:
@@ -88,20 +92,24 @@ def shut(
         until = until_words(turn.speech, _until(turn, rows[0]))
         turn.reply(with_field(turn.speech, "keepout.ask_all", first, hours=rows[0].hours, until=until))
         return
-    turn.reply(_answer(turn, fields, rows, cause, said))
+    turn.reply(_answer(turn, fields, rows, cause, said, told=anybody))
 
 
-def _answer(turn: Turn, fields: Sequence[Field], rows: Sequence[ClosureRow], cause: Cause, said: str) -> str:
+def _answer(
+    turn: Turn, fields: Sequence[Field], rows: Sequence[ClosureRow], cause: Cause, said: str, *, told: bool
+) -> str:
     first = fields[0]
-    supervisor = turn.supervisor_of(first)
+    supervisor = turn.who_hears(first)
     if len(fields) == 1 and cause is Cause.SPRAYING:
         return with_field(turn.speech, "keepout.shut_spraying", first)
     if len(fields) == 1 and cause is Cause.SIGN:
-        return with_field(turn.speech, "keepout.shut_sign", first, supervisor=supervisor)
+        asked = any(can_hear(turn.book, one, Purpose.KEEP_OUT) for one in growers_of(turn.book, first))
+        key = "keepout.shut_sign" if asked else "keepout.shut_sign_alone"
+        return with_field(turn.speech, key, first, supervisor=supervisor)
     shut_now = kept_out(turn.book, first)
     until = shut_now.until if shut_now is not None else None
     local = turn.book.local(until) if until is not None else None
-    return shut_reply(turn.speech, fields, local, rows[0].hours, said)
+    return shut_reply(turn.speech, fields, local, rows[0].hours, said, told=told)
 
 
 def _until(turn: Turn, row: ClosureRow) -> datetime | None:
@@ -135,18 +143,19 @@ def _close(turn: Turn, field: Field, cause: Cause, hours: int | None, said: str)
         known_at=turn.text.received_at,
     )
     session.add(row)
-    session.flush()
+    drop_held_ends(turn.book, field)
     return row
 
 
-def _notice(turn: Turn, field: Field, row: ClosureRow, told: Sequence[str]) -> None:
-    """Tell the supervisors at once who closed a field, until when, and who was told."""
+def _notice(turn: Turn, field: Field, row: ClosureRow, told: Sequence[str], not_asked: Sequence[str]) -> None:
+    """Tell the supervisors at once who closed a field, until when, who was told, and whom to call for the hours."""
     shut_now = kept_out(turn.book, field)
     until = shut_now.until if shut_now is not None else None
     local = turn.book.local(until) if until is not None else None
 
     def build(speech: Speech) -> str:
         who = speech.say("notice.told", names=speech.names(list(told))) if told else ""
+        call = speech.say("keepout.call_for_hours", names=speech.names(list(not_asked))) if not_asked else ""
         values: dict[str, object] = {
             "field": field.number,
             "who": turn.person.name,
@@ -156,7 +165,7 @@ def _notice(turn: Turn, field: Field, row: ClosureRow, told: Sequence[str]) -> N
         return first_fitting(
             *(
                 speech.say("keepout.notice", name=name, said=shortened(row.said, most), told=one, **values)
-                for one in (who, "")
+                for one in (sentences([who, call]) if who and call else who or call, call)
                 for most in SAID_AT_MOST
                 for name in named(field.name)
             )
@@ -166,13 +175,13 @@ def _notice(turn: Turn, field: Field, row: ClosureRow, told: Sequence[str]) -> N
     tell_supervisors(turn.book, field, key, build, cause=turn.text.id, at_once=True, leaders_of=turn.person)
 
 
-def _ask_growers(turn: Turn, field: Field, row: ClosureRow) -> None:
-    """Ask the growers of a field for the hours, where somebody else closed it."""
+def _ask_growers(turn: Turn, field: Field, row: ClosureRow) -> list[str]:
+    """Ask a field's growers for the hours, where somebody else closed it; give the names of those no text reaches."""
+    not_asked: list[str] = []
     if turn.person.key in field.growers:
-        return
-    for key in field.growers:
-        person = turn.season.people[key]
-        tell(
+        return not_asked
+    for person in growers_of(turn.book, field):
+        asked = tell(
             turn.book,
             person,
             f"{Purpose.KEEP_OUT}:hours:{row.id}",
@@ -187,6 +196,9 @@ def _ask_growers(turn: Turn, field: Field, row: ClosureRow) -> None:
             cause=turn.text.id,
             at_once=True,
         )
+        if not asked:
+            not_asked.append(person.name)
+    return not_asked
 
 
 def set_hours(turn: Turn, closure: int, hours: int) -> None:
@@ -251,7 +263,9 @@ def warn_if_shut(turn: Turn, number: int, *, counts: bool = False, walk_out: boo
         return with_field(speech, "keepout.counts_notice", field, who=person.name, until=said, phone=phone)
 
     key = f"{Purpose.NOTICE}:counts-shut:{field.number}:{turn.book.today}:{person.key}:{shut_now.running[-1].id}"
-    tell_supervisors(turn.book, field, key, build, cause=turn.text.id, at_once=True, leaders_of=person)
+    tell_supervisors(
+        turn.book, field, key, build, cause=turn.text.id, at_once=True, leaders_of=person, about=True
+    )
 
 
 def _supersede(turn: Turn, row: ClosureRow, hours: int) -> ClosureRow:

@@ -31,6 +31,7 @@ def tell_silent(book: FieldBook) -> None:
             cause=None,
             at_once=True,
             leaders_of=person,
+            about=True,
         )
 
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from bot.conversation.asking import Asked, ask
 from bot.conversation.crew import LEADING, crew_of
-from bot.conversation.telling_out import OK_WITHIN
+from bot.conversation.telling_out import is_late
 from bot.conversation.turn import Purpose, Turn, speech_of, tell
 from bot.field_book import FieldBook
 from bot.replies import Speech, first_fitting, phone_words, sentences, septets_of, shortened
@@ -36,6 +36,10 @@ def hear_tell(turn: Turn, said: Tell) -> None:
         turn.reply(*turn.wordings("tell.opt_out", said=trap))
         return
     over = _over(turn, said.words, len(people))
+    while over > 0 and turn.warning:
+        # that a field is shut is said as far as there is room; words to the crew never give way to it
+        turn.warning, turn.warning_short = turn.warning_short, ""
+        over = _over(turn, said.words, len(people))
     if over > 0:
         turn.reply(*turn.wordings("tell.too_long", over=over))
         return
@@ -139,7 +143,7 @@ def report_tells(book: FieldBook) -> None:
 
 def _is_overdue(book: FieldBook, wanted: OkWanted) -> bool:
     since = wanted.outbox.left_at if wanted.outbox is not None else None
-    return book.now - (since or wanted.wanted_at) >= OK_WITHIN
+    return is_late(book, since or wanted.wanted_at)
 
 
 def _report(book: FieldBook, about: str, wanted_of: Sequence[OkWanted]) -> None:

@@ -1,14 +1,23 @@
 """Telling people at once that a field is shut, waiting for their OK, and asking others to call who gave none."""
 
 from collections.abc import Callable, Iterable
-from datetime import timedelta
+from datetime import datetime, timedelta
 from functools import partial
 
 from bot.conversation.turn import Purpose, tell, tell_supervisors
 from bot.field_book import FieldBook, beside, kept_out, people_at
 from bot.replies import Speech, drift_text, keep_out_text, phone_words, until_words, with_field
 from bot.rules import Field, Person, PersonKey
-from storage import ClosureRow, OkWanted, OutboxState, oks_open, outbox_with_key, phone_state, want_ok
+from storage import (
+    ClosureRow,
+    OkWanted,
+    OutboxState,
+    oks_about,
+    oks_open,
+    outbox_with_key,
+    phone_state,
+    want_ok,
+)
 
 OK_WITHIN = timedelta(minutes=10)
 """How long an OK to keep out may take before somebody calls."""
@@ -75,14 +84,56 @@ def tell_again(book: FieldBook, person: Person, cause: int) -> None:
             book.session.refresh(wanted)
 
 
-def call_about(book: FieldBook, wanted: OkWanted) -> None:
-    """Tell leader and supervisors, once, to call somebody from whom no OK came or whom no text reaches."""
-    person = book.season.people.get(PersonKey(wanted.person))
+def tell_not_over(book: FieldBook, field: Field, row: ClosureRow, said: str) -> None:
+    """Tell those who were kept out, those who may be in a field, and its supervisors that its hours are not over.
+
+    `said` tells one such mistake from another. An OK is wanted of the first two.
+    """
+    shut = kept_out(book, field)
+    until = book.local(shut.until) if shut is not None and shut.until is not None else None
+    key = f"{Purpose.KEEP_OUT}:not-over:{said}"
+    about = f"{SHUT}:{row.id}"
+    known = [book.person(one.person) for one in oks_about(book.session, about)]
+    inside = {one.key: one for one in (*known, *people_at(book, field)) if one is not None and one.active}
+
+    def build(speech: Speech, ok: str = "") -> str:
+        values = {"until": until_words(speech, until), "ok": ok}
+        return with_field(speech, "keepout.not_over", field, **values)
+
+    for person in inside.values():
+        put = tell(
+            book,
+            person,
+            key,
+            Purpose.KEEP_OUT,
+            lambda speech: build(speech, speech.say("tell.answer_ok")),
+            cause=row.text_id,
+            at_once=True,
+        )
+        out = outbox_with_key(book.session, f"{key}:{person.key}") if put else None
+        wanted = want_ok(book.session, about, field.number, person.key, None, book.now)
+        wanted.outbox_id = out.id if out is not None else None
+        wanted.read_at = wanted.called_at = wanted.over_at = None
+        book.session.flush()
+        book.session.refresh(wanted)
+        if out is None:
+            call_about(book, wanted)
+    tell_supervisors(book, field, key, build, cause=row.text_id, at_once=True)
+
+
+def call_about(book: FieldBook, wanted: OkWanted, gone: Person | None = None) -> None:
+    """Tell leader and supervisors, once, to call somebody from whom no OK came or whom no text reaches.
+
+    `gone` is who he was, where the season file has him no more.
+    """
+    person = book.person(wanted.person) or gone
     field = book.season.fields.get(wanted.field) if wanted.field is not None else None
     wanted.called_at = book.now
     if person is None or field is None:
         return
-    key = "keepout.call" if wanted.outbox_id is not None else "keepout.call_unreached"
+    key = "keepout.call_drift" if wanted.about.startswith(DRIFT) else "keepout.call"
+    if wanted.outbox_id is None:
+        key = f"{key}_unreached"
 
     def build(speech: Speech) -> str:
         return with_field(speech, key, field, who=person.name, phone=phone_words(person.phone))
@@ -95,6 +146,7 @@ def call_about(book: FieldBook, wanted: OkWanted) -> None:
         cause=None,
         at_once=True,
         leaders_of=person,
+        about=True,
     )
 
 
@@ -119,7 +171,12 @@ def _is_overdue(book: FieldBook, wanted: OkWanted) -> bool:
         opted_out = phone_state(book.session, person.phone).opted_out_at
         if opted_out is not None:
             return True
-    return book.now - (out.left_at or wanted.wanted_at) >= OK_WITHIN
+    return is_late(book, out.left_at or wanted.wanted_at)
+
+
+def is_late(book: FieldBook, since: datetime) -> bool:
+    """Tell whether an OK has taken too long; of a clock that was set back by as much nobody can tell, so it has."""
+    return abs(book.now - since) >= OK_WITHIN
 
 
 def mark_out_read(book: FieldBook, person: Person, number: int | None) -> list[Field]:

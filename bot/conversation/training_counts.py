@@ -235,7 +235,7 @@ def _say(
     notes: Sequence[tuple[str, ...]],
     question: tuple[str, ...],
 ) -> None:
-    """Answer with the fullest wording that fits: first goes the method, then words, then counts to sums."""
+    """Answer with the fullest wording that fits: the method goes, then words, then counts to sums, then how many."""
     speech, name = turn.speech, turn.whose.first_name
     written = [*taken.stored, *(one.now for one in taken.fixed)]
     far = in_training(turn.book, site, turn.day, turn.whose.key)
@@ -272,4 +272,5 @@ def _say(
         *(sentences([lead, method, in_, said, tail[1], asked[0]]) for lead in (*full, short[0])),
         *(sentences([lead, in_, said, tail[1], asked[0]]) for lead in (*full, *short)),
         *(sentences([lead, in_, bare, one]) for one in asked for lead in short),
+        sentences([short[-1], bare, asked[-1]]),
     )

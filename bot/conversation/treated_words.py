@@ -29,9 +29,10 @@ def close_by_words(turn: Turn, words: str | None = None, field: Field | None = N
         if counts:
             turn.reply(with_field(turn.speech, "keepout.shut_counts", fields[0]))
         return
-    to_person(turn, None, "treated", words)
-    values: dict[str, object] = {"supervisor": turn.supervisor_of(None), "contact": turn.season.contact}
-    turn.reply(*turn.wordings("phone.to_person_treated", place=turn.say("phone.the_field"), **values))
+    heard = to_person(turn, None, "treated", words)
+    key = "phone.to_person_treated" if heard else "phone.to_person_treated_nobody"
+    values: dict[str, object] = {"supervisor": turn.who_hears(None), "contact": turn.season.contact}
+    turn.reply(*turn.wordings(key, place=turn.say("phone.the_field"), **values))
 
 
 def fields_meant(turn: Turn, said: str) -> list[Field]:
@@ -58,10 +59,15 @@ def fields_named(turn: Turn, said: str) -> list[Field]:
 
 
 def close_what_is_named(turn: Turn, words: str) -> None:
-    """Close the fields that some words name where they may mean a treated one; something else is answered."""
+    """Close the fields that some words name where they may mean a treated one; what is answered says so first."""
     fields = fields_named(turn, words) if may_mean_treated(words, shipped_words()) else []
     if fields:
         shut(turn, fields, Cause.WORDS, Unknown(), words, quietly=True)
+        values = {"field": turn.speech.names([str(one.number) for one in fields])}
+        turn.warning, turn.warning_short = (
+            turn.say(key, until=turn.say("keepout.unknown"), **values)
+            for key in ("keepout.stands", "keepout.stands_short")
+        )
 
 
 def _names(field: Field, spelt: str) -> bool:

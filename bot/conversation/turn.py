@@ -1,6 +1,7 @@
 """One text's turn: who sent it, on which day, in which language; and how anything is put down to be sent."""
 
-from collections.abc import Callable, Sequence
+import logging
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
@@ -9,7 +10,12 @@ from bot.field_book import FieldBook
 from bot.replies import Speech, capital, first_fitting, sentences, septets_of, speech
 from bot.rules import Field, Person, Role, Season
 from parsing import TEXT_SEPTETS, fold
-from storage import Draft, InboxText, PhoneState, Question, phone_state, put
+from storage import Draft, InboxText, PhoneState, Question, first_time, phone_state, put
+
+log = logging.getLogger(__name__)
+
+UNHEARD = "unheard"
+"""What begins the ledger's key of a notice that reached nobody."""
 
 
 class Purpose(StrEnum):
@@ -130,9 +136,16 @@ class Turn:
         put(self.book.session, out, self.book.now)
 
     def supervisor_of(self, field_: Field | None) -> str:
-        """Give the first name of the supervisor who looks after a field."""
-        people = self.season.supervisors_of(field_) if field_ else self.season.with_role(Role.SUPERVISOR)
+        """Give the first name of the supervisor who looks after a field, and may do what others may not."""
+        people = _supervisors(self.season, field_)
         return people[0].first_name if people else self.season.contact
+
+    def who_hears(self, field_: Field | None) -> str:
+        """Give who is told of a field by first name: its supervisor, else who hears for one whom no text reaches."""
+        people = _supervisors(self.season, field_)
+        all_of_them = (*people, *_standing_in(self.season, people))
+        hears = next((one for one in all_of_them if can_hear(self.book, one, Purpose.NOTICE)), None)
+        return hears.first_name if hears is not None else self.season.contact
 
 
 def tell(
@@ -147,9 +160,9 @@ def tell(
 ) -> bool:
     """Put down a text that the machine starts, in the person's language; it waits out quiet hours.
 
-    False where the person cannot be told: no phone, or one that opted out.
+    False where the person cannot be told: no phone, one that opted out, or he has left the programme.
     """
-    if person.phone is None or not _may_hear(book, person.phone, purpose):
+    if person.phone is None or not can_hear(book, person, purpose):
         return False
     due = book.now if at_once else book.quiet_until(book.now)
     body = fold(build(speech_of(book, person)))
@@ -161,9 +174,14 @@ def tell(
     return True
 
 
-def _may_hear(book: FieldBook, phone: str, purpose: Purpose) -> bool:
-    """Tell whether a phone wants such texts: none after an opt-out; alerts pause while a wish to stop is in doubt."""
-    state = phone_state(book.session, phone)
+def can_hear(book: FieldBook, person: Person, purpose: Purpose) -> bool:
+    """Tell whether such texts reach somebody: no phone that opted out, nobody who has left (it may be another's now).
+
+    Alerts and digests pause while a wish to stop is in doubt.
+    """
+    if person.phone is None or not person.active:
+        return False
+    state = phone_state(book.session, person.phone)
     paused = state.paused_at is not None and purpose in (Purpose.ALERT, Purpose.DIGEST)
     return state.opted_out_at is None and not paused
 
@@ -184,11 +202,44 @@ def tell_supervisors(
     at_once: bool = False,
     leaders_of: Person | None = None,
     but: Person | None = None,
-) -> None:
-    """Put a notice down for a field's supervisors (all without a field), and for somebody's leaders; `but` knows."""
-    people = list(book.season.supervisors_of(field_) if field_ else book.season.with_role(Role.SUPERVISOR))
+    about: bool = False,
+) -> bool:
+    """Put a notice down for a field's supervisors (all without a field), and for somebody's leaders; `but` knows.
+
+    Whom it is about, or who caused it, is not told; `about` where it is about him, and he does not know. Where no
+    text reaches any of them, the other supervisors hear it, else the leaders. False where nobody hears it or knows:
+    the ledger and the log say so.
+    """
+    season = book.season
+    people = list(_supervisors(season, field_))
     if leaders_of is not None:
-        people += [one for one in book.season.leaders_of(leaders_of.key) if one not in people]
-    for one in people:
-        if one not in (leaders_of, but):
+        people += [one for one in season.leaders_of(leaders_of.key) if one not in people]
+    left_out = (leaders_of, but)
+
+    def told(some: Iterable[Person]) -> bool:
+        reached = [
             tell(book, one, key, Purpose.NOTICE, build, cause=cause, at_once=at_once)
+            for one in some
+            if one not in left_out
+        ]
+        return any(reached)
+
+    if told(people) or (not about and any(one in people for one in left_out)):
+        return True
+    others = _standing_in(season, people)
+    if any(told([one for one in others if role in one.roles]) for role in (Role.SUPERVISOR, Role.LEADER)):
+        return True
+    if first_time(book.session, f"{UNHEARD}:{key}", book.now):
+        log.warning("%s reaches nobody: no supervisor and no leader can be texted", key)
+    return False
+
+
+def _supervisors(season: Season, field_: Field | None) -> tuple[Person, ...]:
+    return season.supervisors_of(field_) if field_ else season.with_role(Role.SUPERVISOR)
+
+
+def _standing_in(season: Season, people: Iterable[Person]) -> tuple[Person, ...]:
+    """Give who hears what is for some supervisors that no text reaches: the other supervisors, then the leaders."""
+    known = list(people)
+    others = (*season.with_role(Role.SUPERVISOR), *season.with_role(Role.LEADER))
+    return tuple({one.key: one for one in others if one not in known}.values())

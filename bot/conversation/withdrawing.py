@@ -17,7 +17,7 @@ from storage import (
     alerts_in,
     drop,
     holds_something,
-    last_crossing,
+    last_crossings,
     outbox_beginning,
     outbox_with_key,
 )
@@ -31,10 +31,13 @@ WITHDRAW_AT_ONCE_WITHIN = timedelta(hours=12)
 
 def withdraw(
     book: FieldBook, last: CrossingRow | None, row: CrossingRow, crossed: Crossed, now: Standing | None
-) -> None:
-    """Take back what the last crossing told: what has not left never leaves, what has left is corrected."""
+) -> bool:
+    """Take back what the last crossing told: what has not left never leaves, what has left is corrected.
+
+    False where nobody had heard of it.
+    """
     if last is None:
-        return
+        return False
     told: list[str] = []
     had_it: list[str] = []
     before = str(last.figures["density"])
@@ -42,10 +45,9 @@ def withdraw(
     for alert in last.alerts:
         if alert.withdrawn_at is not None:
             continue
-        alert.withdrawn_at = book.now
-        if drop(alert.outbox):
-            _alert_the_rest(book, alert)
+        if keep_from_leaving(book, alert):
             continue
+        alert.withdrawn_at = book.now
         had_it.append(alert.person)
         person = book.person(alert.person)
         if person is None:
@@ -71,7 +73,7 @@ def withdraw(
     noticed = _drop_notices(book, last)
     book.session.flush()
     if not noticed and not told:
-        return
+        return bool(had_it)
     notice_crossing(
         book,
         row,
@@ -83,6 +85,16 @@ def withdraw(
         before=Standing(last.standing) if last.standing != OPEN_AGAIN else Standing.ABOVE,
         was=before,
     )
+    return True
+
+
+def keep_from_leaving(book: FieldBook, alert: Alert) -> bool:
+    """Keep an alert that still waits from leaving, but not what else its text tells; False where it has left."""
+    if not drop(alert.outbox):
+        return False
+    alert.withdrawn_at = book.now
+    _alert_the_rest(book, alert)
+    return True
 
 
 def _why(book: FieldBook, row: CrossingRow, crossed: Crossed, before: str) -> str:
@@ -136,9 +148,8 @@ def _drop_notices(book: FieldBook, row: CrossingRow) -> bool:
 
 def withdraw_emptied(book: FieldBook, field: Field, cause: int | None) -> None:
     """Withdraw what was told of a round of which every count has been taken back."""
-    for target in (*book.season.targets, *book.season.shares):
-        last = last_crossing(book.session, field.number, target)
-        if last is None or last.standing not in (Standing.ABOVE, Standing.IN_RANGE):
+    for target, last in last_crossings(book.session, field.number).items():
+        if last.standing not in (Standing.ABOVE, Standing.IN_RANGE):
             continue
         gone = book.session.get(Round, last.round_id)
         if gone is None or not gone.visits or any(holds_something(visit) for visit in gone.visits):

@@ -2,8 +2,9 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import date, datetime
 
+from bot.digests.missed import last_day
 from bot.field_book import FieldBook, FieldView, SiteView, due_sites, kept_out
 from bot.rules import (
     CrossingKind,
@@ -20,12 +21,13 @@ from storage import (
 
 @dataclass(frozen=True, slots=True)
 class Account:
-    """A day's account of some fields, put into words per language by `digest_texts`."""
+    """A day's account of some fields, put into words per language by `digest_texts`; `since` the last one."""
 
     day: date
     views: tuple[FieldView, ...]
     sites: tuple[SiteView, ...]
     due: frozenset[int]
+    since: datetime
     late: tuple[CrossingRow, ...] = field(default=())
 
 
@@ -67,11 +69,11 @@ def account_of(book: FieldBook, fields: Iterable[Field]) -> Account:
     due = frozenset(
         site for one in chosen if kept_out(book, one) is None for site in due_sites(book, one, today)
     )
-    since = book.at(today - timedelta(days=1), book.season.day_ends)
+    since = book.at(last_day(book), book.season.day_ends)
     late = tuple(
         row
         for row in crossings_since(book.session, since)
         if row.field in {one.number for one in chosen}
         and (row.late or (row.kind == CrossingKind.WITHDRAWN and row.day < today))
     )
-    return Account(today, views, sites, due, late)
+    return Account(today, views, sites, due, since, late)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from bot.digests.account import Account, account_of
-from bot.digests.texts import digest_sections, is_enough
+from bot.digests.texts import digest_sections
 from bot.field_book import FieldBook, FieldView, SiteView
 from bot.replies import (
     Speech,
@@ -187,7 +187,7 @@ def _state(book: FieldBook, say: Speech, account: Account, site: SiteView) -> st
         case VisitEnd.SHORT:
             return say.say("mail.ended", **values)
         case VisitEnd.OPEN | VisitEnd.SKIPPED:
-            return say.say("mail.enough" if is_enough(site) else "mail.going", **values)
+            return say.say("mail.enough" if site.is_enough else "mail.going", **values)
 
 
 def _mean_line(book: FieldBook, say: Speech, view: FieldView) -> SiteLine:

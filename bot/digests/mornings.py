@@ -10,7 +10,7 @@ from bot.conversation import Purpose, plan_of_day, settle_hand_overs, speech_of,
 from bot.field_book import FieldBook
 from bot.replies import Speech, plan_texts
 from bot.rules import Role
-from storage import first_time, happened
+from storage import first_time, which_happened
 
 
 def put_due_mornings(book: FieldBook) -> None:
@@ -24,10 +24,11 @@ def put_due_mornings(book: FieldBook) -> None:
         return
     if book.quiet_until(book.now) > book.now:
         return
-    people = dict.fromkeys([*book.season.with_role(Role.SCOUT), *book.season.with_role(Role.LEADER)])
-    for person in people:
-        key = f"morning:{person.key}:{today}"
-        if happened(book.session, key):
+    out = dict.fromkeys([*book.season.with_role(Role.SCOUT), *book.season.with_role(Role.LEADER)])
+    people = {f"morning:{person.key}:{today}": person for person in out}
+    sent = which_happened(book.session, people)
+    for key, person in people.items():
+        if key in sent:
             continue
         first_time(book.session, key, book.now)
         plan = plan_of_day(book, person)

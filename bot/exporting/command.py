@@ -18,6 +18,7 @@ from bot.exporting.standings import sites_not_stood, standings_table
 from bot.exporting.table import Table, csv_text
 from bot.exporting.texts import texts_in_table, texts_out_table
 from bot.exporting.told import alerts_table, crossings_table
+from bot.exporting.treated import treatments_table
 from bot.exporting.visits import visits_table
 from bot.field_book import FieldBook, SeasonShelf
 from bot.opening import opened, settings
@@ -41,6 +42,7 @@ def tables_of(record: Record) -> list[Table[Any]]:
         texts_in_table(record),
         texts_out_table(record),
         closures_table(record),
+        treatments_table(record),
         oks_table(record),
         hand_overs_table(record),
         temperatures_table(record),

@@ -14,9 +14,10 @@ from bot.field_book.due import FieldDue, due_on, due_sites, left_sites, recheck_
 from bot.field_book.heat import heat_since, in_cutout_since, temperatures_of, temperatures_since
 from bot.field_book.method_hours import first_outside_hours, works_at
 from bot.field_book.retention import SQUARES
-from bot.field_book.seasons import SeasonShelf
+from bot.field_book.seasons import SeasonShelf, holder_before
 from bot.field_book.show import show
 from bot.field_book.snapshots import plan_of
+from bot.field_book.treatments import Recheck, Treated, treatments
 from bot.field_book.views import FieldView, SiteView
 from bot.field_book.visits import begin_visit, skip_visit
 from bot.field_book.whereabouts import (
@@ -45,8 +46,10 @@ __all__ = [
     "FieldView",
     "InTraining",
     "Place",
+    "Recheck",
     "SeasonShelf",
     "SiteView",
+    "Treated",
     "UnderWay",
     "Whereabouts",
     "begin_visit",
@@ -60,6 +63,7 @@ __all__ = [
     "first_outside_hours",
     "handed_over",
     "heat_since",
+    "holder_before",
     "in_cutout_since",
     "in_training",
     "kept_out",
@@ -80,6 +84,7 @@ __all__ = [
     "still_holds",
     "temperatures_of",
     "temperatures_since",
+    "treatments",
     "waiting_trainees",
     "whereabouts",
     "whose_site",

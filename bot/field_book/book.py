@@ -1,38 +1,38 @@
 """What the season and the database say together: stages, plans, rounds, visits and standings of a moment."""
 
+from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 from fractions import Fraction
 
 from bot.field_book.cards import Cards
-from bot.field_book.local_time import LocalTime
+from bot.field_book.keeping import is_kept
 from bot.field_book.retention import squares_between, squares_lately
 from bot.field_book.shares import shares_of_whole_field, shares_seen
 from bot.field_book.snapshots import level_of, plan_of, stage_of
+from bot.field_book.stages import Stages
 from bot.field_book.views import FieldView, SiteView
 from bot.rules import (
     Field,
     Level,
     Person,
     PersonKey,
-    Phase,
     Plan,
     SampleFacts,
     Season,
     SiteFigures,
     SquaresOn,
-    Stage,
-    StageMark,
     VisitFacts,
     field_standing,
-    governing_mark,
     rows_by_share,
     rows_by_target,
     share_standing,
     site_standing,
+    visit_that_counts,
     with_stop,
 )
 from parsing import Ground, shipped_words
 from storage import (
+    EffortRow,
     Round,
     Session,
     Visit,
@@ -42,19 +42,17 @@ from storage import (
     holds_something,
     round_after,
     rounds_by,
-    stage_texts,
     standing_samples,
     visit_on,
     visits_of_day,
 )
 
 
-class FieldBook(LocalTime):
+class FieldBook(Stages):
     """The book of one moment: a season, a session to read in, and the time now, which is never asked again."""
 
     def __init__(self, session: Session, season: Season, now: datetime) -> None:
-        super().__init__(season, now)
-        self.session = session
+        super().__init__(session, season, now)
         self.sites: dict[int, Field] = {
             site: field for field in season.fields.values() for site in field.sites
         }
@@ -92,24 +90,7 @@ class FieldBook(LocalTime):
             and not self.facts(visit).finished
         ]
 
-    def marks(self, field: Field, by: date | None = None) -> list[StageMark]:
-        """Give what says a field's stage: the file's dates, then the texts up to a day as they came."""
-        texted = [
-            StageMark(row.day, Phase[row.phase.upper()], row.week, row.proposal)
-            for row in stage_texts(self.session, field.number)
-            if by is None or row.day <= by
-        ]
-        return [*field.stage_dates, *texted]
-
-    def mark_on(self, field: Field, day: date) -> StageMark | None:
-        """Give what says a field's stage on a day."""
-        return governing_mark(self.marks(field, day), day)
-
-    def stage_on(self, field: Field, day: date) -> Stage | None:
-        """Give a field's stage on a day, None where it is not known."""
-        mark = self.mark_on(field, day)
-        return mark.on(day) if mark else None
-
+    @is_kept
     def plan_on(self, site: int, day: date) -> Plan | None:
         """Give the plan that counts of a day for a site go by; None where it turns on an unknown stage."""
         visit = visit_on(self.session, site, day)
@@ -129,6 +110,7 @@ class FieldBook(LocalTime):
             return None
         return newest
 
+    @is_kept
     def newest_round(self, field: Field, by: date | None = None) -> Round | None:
         """Give a field's newest round that holds a sample, or the newest of those that began by a day."""
         for one in rounds_by(self.session, field.number, by):
@@ -136,11 +118,12 @@ class FieldBook(LocalTime):
                 return one
         return None
 
+    @is_kept
     def is_over(self, of: Round, field: Field, day: date) -> bool:
         """Tell whether a round is over on a day: every site finished or skipped, or its days run out."""
         if self.days_are_out(of, day):
             return True
-        visits = self.newest_visits(of, day)
+        visits = self.visits_that_count(of, day)
         return all(site in visits and (visits[site].finished or visits[site].skipped) for site in field.sites)
 
     def days_are_out(self, of: Round, day: date) -> bool:
@@ -149,13 +132,21 @@ class FieldBook(LocalTime):
 
     def newest_visits(self, of: Round, by: date | None = None) -> dict[int, VisitFacts]:
         """Give each site's newest visit of a round, up to a day if one is given."""
-        rows = sorted(of.visits, key=lambda visit: (visit.day, visit.id))
-        return {
-            visit.site: self.facts(visit)
-            for visit in rows
-            if (by is None or visit.day <= by) and holds_something(visit)
-        }
+        return {site: visits[-1] for site, visits in self._visits(of, by).items()}
 
+    def visits_that_count(self, of: Round, by: date | None = None) -> dict[int, VisitFacts]:
+        """Give the visit by which each site counts for a round, of those up to a day if one is given."""
+        return {site: visit_that_counts(visits) for site, visits in self._visits(of, by).items()}
+
+    @is_kept
+    def _visits(self, of: Round, by: date | None) -> dict[int, list[VisitFacts]]:
+        visits: dict[int, list[VisitFacts]] = {}
+        for visit in sorted(of.visits, key=lambda visit: (visit.day, visit.id)):
+            if (by is None or visit.day <= by) and holds_something(visit):
+                visits.setdefault(visit.site, []).append(self.facts(visit))
+        return visits
+
+    @is_kept
     def facts(self, visit: Visit) -> VisitFacts:
         """Give a visit as the rules see it."""
         field = self.season.field_of(visit.site)
@@ -166,12 +157,13 @@ class FieldBook(LocalTime):
             SampleFacts(row.number, row.counts, Fraction(row.effort), row.lost, row.covers or 1)
             for row in standing_samples(visit)
         )
+        plan = plan_of(visit.plan)
         facts = VisitFacts(
             site=visit.site,
             day=visit.day,
-            plan=plan_of(visit.plan),
+            plan=plan,
             stage=stage,
-            rows=tuple(level_of(row) for row in visit.levels),
+            rows=tuple(level_of(row) for row in visit.levels) if visit.round else self.candidate_rows(plan),
             samples=samples,
             short=visit.state == VisitState.SHORT,
             skipped=visit.state == VisitState.SKIPPED,
@@ -182,13 +174,18 @@ class FieldBook(LocalTime):
             return facts
         return with_stop(facts, self.squares_for(field, visit.round, visit.day))
 
+    @is_kept
     def effort_of(self, site: int, day: date, moment: datetime | None = None) -> Fraction | None:
         """Give the effort of one sample, in the plan's unit, that was last said for a site on a day.
 
         With a moment it is the one that was in force then. None where nobody had said one: the plan's holds.
         """
-        said = [row for row in efforts_on(self.session, site, day) if moment is None or row.said_at <= moment]
+        said = [row for row in self._efforts(site, day) if moment is None or row.said_at <= moment]
         return Fraction(said[-1].amount) if said else None
+
+    @is_kept
+    def _efforts(self, site: int, day: date) -> Sequence[EffortRow]:
+        return efforts_on(self.session, site, day)
 
     def candidate_rows(self, plan: Plan) -> tuple[Level, ...]:
         """Give the level rows that may govern counts and shares under a plan, whatever the stage turns out to be."""
@@ -201,6 +198,7 @@ class FieldBook(LocalTime):
             if row.share is not None or (row.target in targets and row.method is plan.method)
         )
 
+    @is_kept
     def squares_for(self, field: Field, of: Round | None, day: date) -> SquaresOn | None:
         """Give square retention for a round, pooled over a field's sites and their stops.
 
@@ -215,6 +213,7 @@ class FieldBook(LocalTime):
                 return found
         return squares_lately(self.session, field.number, day)
 
+    @is_kept
     def site_view(self, site: int, day: date) -> SiteView:
         """Give a site as it stands on a day."""
         field = self.sites[site]
@@ -246,6 +245,7 @@ class FieldBook(LocalTime):
             VisitFacts(site, day, plan, stage, self.candidate_rows(plan), samples=(), shares=shares)
         )
 
+    @is_kept
     def field_view(self, field: Field, by: date | None = None) -> FieldView:
         """Give a field as its newest round stands, or the newest that began by a day."""
         newest = self.newest_round(field, by)
@@ -256,9 +256,10 @@ class FieldBook(LocalTime):
             )
         return self.round_view(field, newest, by)
 
+    @is_kept
     def round_view(self, field: Field, of: Round, by: date | None = None) -> FieldView:
         """Give a field as a round of it that holds something stands, by its visits up to a day if one is given."""
-        visits = self.newest_visits(of, by)
+        visits = self.visits_that_count(of, by)
         plan = plan_of(of.plan)
         begun = [visit for visit in of.visits if standing_samples(visit)]
         first = min(begun, key=lambda visit: (visit.day, visit.id), default=None)
@@ -276,7 +277,8 @@ class FieldBook(LocalTime):
         # a share that crossed and was taken back since must be seen to be gone
         seen += sorted(crossed_in(self.session, of.id) & set(self.season.shares))
         rows = rows_by_target(plan, levels, stage) | rows_by_share(seen, levels, stage)
-        squares = self.squares_for(field, of, last)
+        # of the days before the round began: squares that were good for one of its sites stay good for the field
+        squares = self.squares_for(field, of, of.first_day)
         standing = field_standing(field.sites, plan, rows, visits, squares, whole)
         over = self.is_over(of, field, by or self.today)
         return FieldView(

@@ -1,15 +1,23 @@
 """Fields that nobody may enter, and those that touch them."""
 
+from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 
 from bot.field_book.book import FieldBook
+from bot.field_book.keeping import is_kept
 from bot.rules import Cause, Closure, Field, KeepOut, keep_out
 from storage import ClosureRow, closures_of
 
 
+@is_kept
 def closures(book: FieldBook, field: Field) -> list[Closure]:
-    """Give every closure of a field as the rules see it, oldest first."""
-    return [closure_of(row) for row in closures_of(book.session, field.number)]
+    """Give every closure of a field as the rules see it, oldest first.
+
+    What is on record is known now, also where the clock has been set back since: a field is not open until the
+    clock is there again.
+    """
+    found = map(closure_of, closures_of(book.session, field.number))
+    return [replace(one, known_at=min(one.known_at, book.now)) for one in found]
 
 
 def closure_of(row: ClosureRow) -> Closure:

@@ -10,8 +10,9 @@ from datetime import date, datetime, timedelta
 
 from bot.field_book.book import FieldBook
 from bot.field_book.closed import closures, kept_out
+from bot.field_book.keeping import is_kept
 from bot.field_book.snapshots import plan_of
-from bot.rules import Cause, Closure, Field, VisitEnd
+from bot.rules import Closure, Field, VisitEnd, tells_of_treatment
 from storage import rounds_by, standing_samples
 
 
@@ -37,6 +38,7 @@ def left_sites(book: FieldBook, field: Field, day: date) -> list[int]:
     return [view.site for view in views if not view.is_over]
 
 
+@is_kept
 def due_on(book: FieldBook, field: Field, day: date, *, treated_by: datetime | None = None) -> FieldDue:
     """Give what of a field is due on a day, whether or not the field is shut.
 
@@ -81,11 +83,8 @@ def recheck_days(book: FieldBook, field: Field, treatment: Closure) -> tuple[dat
 
 def _rechecks(book: FieldBook, field: Field, day: date, known_by: datetime) -> dict[int, int]:
     """Give the sites that are to be looked at again after the newest treatment, with the days they are late."""
-    # hours are those of a treatment, whoever said of it what
     treatments = [
-        one
-        for one in closures(book, field)
-        if (one.cause is Cause.SPRAYED or one.hours is not None) and one.known_at <= known_by
+        one for one in closures(book, field) if tells_of_treatment(one) and one.known_at <= known_by
     ]
     # one whose hours were put right stands on record twice, of one time: the later holds
     newest = max(treatments, key=lambda one: (one.since, one.id), default=None)

@@ -7,6 +7,7 @@ from typing import Any
 
 from bot.field_book.book import FieldBook
 from bot.field_book.closed import shut_on
+from bot.field_book.treated_json import treatments_json
 from bot.field_book.views import FieldView, SiteView
 from bot.rules import (
     Between,
@@ -36,9 +37,14 @@ from storage import (
 
 
 def show(book: FieldBook, number: int, day: date) -> dict[str, Any] | None:
-    """Give a site, or a field of several sites, as it stands on a day; None where there is no such number."""
+    """Give a site, or a field of several sites, as it stands on a day; None where there is no such number.
+
+    `treatments` are the field's, so a site of several does not have them.
+    """
     if number in book.sites:
-        return site_json(book, book.site_view(number, day))
+        shown = site_json(book, book.site_view(number, day))
+        field = book.sites[number]
+        return shown if field.several else {**shown, "treatments": treatments_json(book, field, day)}
     if number in book.season.fields:
         return field_json(book, book.field_view(book.season.fields[number], day), day)
     return None
@@ -196,6 +202,7 @@ def field_json(book: FieldBook, view: FieldView, day: date) -> dict[str, Any]:
         "levels": [_field_level(one) for one in view.standing.figures]
         if view.round_id is not None
         else _field_levels_without_round(book, view, day),
+        "treatments": treatments_json(book, view.field, day),
     }
 
 

@@ -8,7 +8,7 @@ from bot.field_book.beside import in_training, sites_in_training
 from bot.field_book.book import FieldBook
 from bot.field_book.due import left_sites
 from bot.field_book.snapshots import plan_of
-from bot.field_book.whose import own_sites
+from bot.field_book.whose import handed_over, own_sites
 from bot.rules import FieldState, Person, Standing
 from storage import (
     Visit,
@@ -42,8 +42,9 @@ class Place:
 class Whereabouts:
     """Somebody's day so far: sites under way (the one he counted at last stands last), and done.
 
-    `ahead`, where he has nothing under way, are the sites of his plan that nobody has begun. `silent_since` is his
-    last text where he has a site under way and has not texted for too long.
+    `unchecked` are those where all of somebody in training is in and waits for a check: they are not done. `ahead`,
+    where he has nothing under way, are the sites of his plan that nobody has begun. `silent_since` is his last text
+    where he has a site under way and has not texted for too long.
     """
 
     person: Person
@@ -53,6 +54,7 @@ class Whereabouts:
     done: tuple[int, ...]
     ahead: tuple[int, ...]
     silent_since: datetime | None
+    unchecked: tuple[int, ...] = ()
 
 
 def whereabouts(book: FieldBook, people: Iterable[Person]) -> list[Whereabouts]:
@@ -66,15 +68,21 @@ def _of(book: FieldBook, person: Person, visits: Sequence[Visit]) -> Whereabouts
     begun = _begun_by(book, person, visits)
     under_way = _under_way(book, person, begun, place)
     open_sites = {one.site for one in under_way}
+    unchecked = tuple(site for site in begun if site not in open_sites and _is_unchecked(book, person, site))
     return Whereabouts(
         person,
         last_heard(book, person),
         place,
         under_way,
-        tuple(site for site in begun if site not in open_sites),
+        tuple(site for site in begun if site not in open_sites and site not in unchecked),
         () if under_way else _ahead(book, person, {*begun, *(visit.site for visit in visits)}),
         silent_since(book, person) if under_way else None,
+        unchecked,
     )
+
+
+def _is_unchecked(book: FieldBook, person: Person, site: int) -> bool:
+    return person.trainee and bool(in_training(book, site, book.today, person.key).beside)
 
 
 def _ahead(book: FieldBook, person: Person, begun: Container[int]) -> tuple[int, ...]:
@@ -93,7 +101,7 @@ def last_place(book: FieldBook, person: Person) -> Place | None:
 def last_heard(book: FieldBook, person: Person) -> datetime | None:
     """Give when somebody last texted today, or counts of his were sent by another for him."""
     since = _midnight(book)
-    texted = newest_text(book.session, person.phone, since) if person.phone is not None else None
+    texted = newest_text(book.session, person.phone, person.key, since) if person.phone is not None else None
     counted = newest_count(book.session, person.key, since)
     said = [moment for moment in (texted, counted[1] if counted else None) if moment is not None]
     return max(said, default=None)
@@ -138,7 +146,11 @@ def _midnight(book: FieldBook) -> datetime:
 
 
 def _begun_by(book: FieldBook, person: Person, visits: Sequence[Visit]) -> list[int]:
-    """Give the sites where somebody has counts of today or that he skipped, in the order in which they began."""
+    """Give the sites where somebody has counts of today or that he skipped, in the order in which they began.
+
+    A site that was handed over to another is the other's.
+    """
+    handed = handed_over(book)
     sites = [
         visit.site
         for visit in visits
@@ -147,7 +159,11 @@ def _begun_by(book: FieldBook, person: Person, visits: Sequence[Visit]) -> list[
     ]
     if person.trainee:
         sites += [row.site for row in checks_of_trainees(book.session, book.today, person=person.key)]
-    return [site for site in dict.fromkeys(sites) if site in book.sites]
+    return [
+        site
+        for site in dict.fromkeys(sites)
+        if site in book.sites and (site not in handed or handed[site].person == person.key)
+    ]
 
 
 def _under_way(

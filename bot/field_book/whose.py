@@ -52,9 +52,11 @@ def _is_active(book: FieldBook, key: str) -> bool:
 
 
 def whose_site(book: FieldBook, site: int) -> tuple[PersonKey, ...]:
-    """Give those whose site it is: the one to whom it was handed over, else the scouts of its field."""
+    """Give those whose site it is: the one to whom it was handed over, else its field's scouts who have not left."""
     row = handed_over(book).get(site)
-    return (PersonKey(row.person),) if row is not None else book.sites[site].scouts
+    if row is not None:
+        return (PersonKey(row.person),)
+    return tuple(key for key in book.sites[site].scouts if _is_active(book, key))
 
 
 def own_sites(book: FieldBook, people: Iterable[str]) -> list[int]:

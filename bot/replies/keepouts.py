@@ -53,9 +53,18 @@ def drift_text(speech: Speech, field: Field, treated: Field, contact: str) -> st
 
 
 def shut_reply(
-    speech: Speech, fields: Sequence[Field], until: datetime | None, hours: int | None, said: str
+    speech: Speech,
+    fields: Sequence[Field],
+    until: datetime | None,
+    hours: int | None,
+    said: str,
+    *,
+    told: bool = True,
 ) -> str:
-    """Give the answer to somebody who closed fields: until when, or how to send the hours that are missing."""
+    """Give the answer to somebody who closed fields: until when, or how to send the hours that are missing.
+
+    `told` where anybody of the crew had to be told.
+    """
     first = fields[0]
     if len(fields) > 1:
         numbers = speech.names([f"{one.number} {one.name}" for one in fields])
@@ -65,7 +74,8 @@ def shut_reply(
             *(speech.say(f"keepout.{key}", fields=one) for key, one in steps), room=speech.room
         )
     if hours is not None and until is not None:
-        return with_field(speech, "keepout.shut", first, until=until_words(speech, until), hours=hours)
+        key = "keepout.shut" if told else "keepout.shut_alone"
+        return with_field(speech, key, first, until=until_words(speech, until), hours=hours)
     return first_fitting(
         *(
             speech.say("keepout.shut_unknown", field=first.number, name=name, said=shortened(said, most))

@@ -105,8 +105,9 @@ class Speech:
         return word if stage.week is None else self.say("stages.week", stage=word, week=stage.week)
 
     def effort(self, effort: Effort, *, short: bool = False) -> str:
-        """Give an effort with its unit: 5 row ft."""
-        unit = self.say(f"{'units_short' if short else 'units'}.{effort.unit.value}")
+        """Give an effort with its unit: 5 row ft, 1 plant."""
+        units = "units_short" if short else "units_one" if effort.amount == 1 else "units"
+        unit = self.say(f"{units}.{effort.unit.value}")
         return f"{plain_number(effort.amount)} {unit}"
 
     def names(self, names: list[str]) -> str:

@@ -2,6 +2,8 @@
 
 from bot.rules.agreement import LEAST_CHECKED, Agreement, ColumnSums, agreement
 from bot.rules.alerts import CrossingKind, LastCrossing, crossing
+from bot.rules.applications import Application, applications, tells_of_treatment
+from bot.rules.efficacy import CheckField, Effect, Finding, NoCheck, effects
 from bot.rules.fields import FieldFigures, FieldStanding, FieldState, field_standing
 from bot.rules.heat import (
     HeatDay,
@@ -32,6 +34,7 @@ from bot.rules.plan import (
 from bot.rules.reentry import ENDED_BY_HOURS, Cause, Closure, KeepOut, keep_out, last_end
 from bot.rules.rows import rows_by_share, rows_by_target
 from bot.rules.sampling import Between, StopAt, one_sample, stop_table, with_stop
+from bot.rules.seen_twice import Seen
 from bot.rules.stages import Phase, Stage, StageMark, StageSpan, governing_mark, parse_span
 from bot.rules.standing import SiteFigures, share_standing, site_standing
 from bot.rules.totals import (
@@ -45,8 +48,10 @@ from bot.rules.totals import (
     column_sums,
     density,
     pooled,
+    visit_that_counts,
     weights_on,
 )
+from bot.rules.ways import Fewer, Way
 
 __all__ = [
     "ENDED_BY_HOURS",
@@ -54,18 +59,23 @@ __all__ = [
     "LIFE_STAGES",
     "Agreement",
     "Also",
+    "Application",
     "Between",
     "Cause",
+    "CheckField",
     "Closure",
     "Column",
     "ColumnSums",
     "CrossingKind",
     "Density",
+    "Effect",
     "Effort",
+    "Fewer",
     "Field",
     "FieldFigures",
     "FieldStanding",
     "FieldState",
+    "Finding",
     "HeatDay",
     "HeatMethod",
     "HeatSum",
@@ -75,6 +85,7 @@ __all__ = [
     "Level",
     "Method",
     "Needs",
+    "NoCheck",
     "Person",
     "PersonKey",
     "Phase",
@@ -84,6 +95,7 @@ __all__ = [
     "Role",
     "SampleFacts",
     "Season",
+    "Seen",
     "SequentialStop",
     "Share",
     "ShareFacts",
@@ -102,11 +114,14 @@ __all__ = [
     "Unit",
     "VisitEnd",
     "VisitFacts",
+    "Way",
     "agreement",
+    "applications",
     "column_sums",
     "crossing",
     "cutout_day",
     "density",
+    "effects",
     "field_standing",
     "governing_mark",
     "governing_row",
@@ -126,6 +141,8 @@ __all__ = [
     "share_standing",
     "site_standing",
     "stop_table",
+    "tells_of_treatment",
+    "visit_that_counts",
     "weights_on",
     "with_stop",
     "worst",

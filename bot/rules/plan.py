@@ -134,6 +134,7 @@ class Field:
     """A grower's field. `sites` are whole site numbers; a field of one site has its own number as site.
 
     `stop_time` are the heat units after cutout that a supervisor wants to hear of, None where he names none.
+    `untreated_check` is the number of the field that a treatment of this one is set against.
     """
 
     number: int
@@ -148,6 +149,7 @@ class Field:
     where: str | None = None
     beside: tuple[int, ...] = ()
     stop_time: StopTime | None = None
+    untreated_check: int | None = None
 
     @property
     def several(self) -> bool:

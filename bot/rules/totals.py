@@ -144,6 +144,20 @@ class VisitFacts:
         return self.end is VisitEnd.SHORT and self.samples_in < self.plan.least
 
 
+def visit_that_counts(visits: Sequence[VisitFacts]) -> VisitFacts:
+    """Give the visit of a site that counts for its round, of all that it has there, oldest first.
+
+    The newest that is finished; else it was skipped last; else of those left open the one with the most samples,
+    of two alike the older: a new visit that has only begun takes nothing away from what was counted before.
+    """
+    finished = [visit for visit in visits if visit.finished]
+    if finished:
+        return finished[-1]
+    if visits[-1].skipped:
+        return visits[-1]
+    return max((visit for visit in visits if not visit.skipped), key=lambda visit: visit.samples_in)
+
+
 @dataclass(frozen=True, slots=True)
 class Density:
     """Weighted count, the effort of the samples in which all its columns were counted, and the rest of the plan.

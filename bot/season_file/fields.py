@@ -28,6 +28,7 @@ def field_faults(draft: Draft) -> Iterator[Fault]:
                 yield Fault(f"{path}.beside", "A field does not lie beside itself.")
             elif other not in draft.fields:
                 yield no_such(f"{path}.beside", "field", other, draft.fields)
+        yield from _check_faults(draft, number, form)
 
 
 def build_fields(draft: Draft) -> dict[int, Field]:
@@ -74,6 +75,20 @@ def _visual_faults(draft: Draft, form: FieldForm, path: str) -> Iterator[Fault]:
             )
 
 
+def _check_faults(draft: Draft, number: int, form: FieldForm) -> Iterator[Fault]:
+    path, check = f"fields.{number}.untreated_check", form.untreated_check
+    if check is None:
+        return
+    if check == number:
+        yield Fault(path, "A field is not its own check.")
+    elif check not in draft.fields:
+        yield no_such(path, "field", check, draft.fields)
+    elif draft.fields[check].form.untreated_check is not None:
+        yield Fault(
+            path, f"{check} has a check itself (fields.{check}.untreated_check), so it is to be treated too."
+        )
+
+
 def _keys(people: list[str]) -> tuple[PersonKey, ...]:
     return tuple(PersonKey(key) for key in dict.fromkeys(people))
 
@@ -98,4 +113,5 @@ def _field(draft: Draft, number: int, entry: Entry[FieldForm], supervisors: list
         where=form.where,
         beside=tuple(dict.fromkeys(form.beside)),
         stop_time=stop_time_of(draft, form) or stop_time_of(draft, draft.season.form),
+        untreated_check=form.untreated_check,
     )

@@ -97,7 +97,7 @@ class PersonForm(Form):
 
 
 class FieldForm(Form):
-    """A table [fields.NUMBER]."""
+    """A table [fields.NUMBER]. `untreated_check` is another field, against which a treatment of this one is set."""
 
     name: Text | None
     row_spacing_in: Amount | None
@@ -108,6 +108,7 @@ class FieldForm(Form):
     supervisors: list[Text] | None = None
     where: Text | None = None
     beside: list[int] = []
+    untreated_check: int | None = None
     first_square: date | None = None
     first_bloom: date | None = None
     cutout: date | None = None

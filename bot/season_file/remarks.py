@@ -1,8 +1,8 @@
-"""What is said of a season file that has no faults: times that wait, numbers near each other."""
+"""What is said of a season file that has no faults: times that wait, fields of nobody, numbers near each other."""
 
 from collections.abc import Iterator
 
-from bot.rules import Season
+from bot.rules import Role, Season
 from bot.season_file.numbers import near_numbers
 from bot.season_file.times import within
 
@@ -12,7 +12,7 @@ MOST_NAMED = 5
 
 def remarks_on(season: Season) -> tuple[str, ...]:
     """Give what a supervisor should know of his season file, a sentence each."""
-    return (*_waits(season), *_near(season))
+    return (*_waits(season), *_nobodys(season), *_near(season))
 
 
 def _waits(season: Season) -> Iterator[str]:
@@ -23,6 +23,20 @@ def _waits(season: Season) -> Iterator[str]:
             f"season.morning: at {season.morning:%H:%M} it is quiet (season.quiet); the morning text waits "
             f"until {ends:%H:%M}."
         )
+
+
+def _nobodys(season: Season) -> Iterator[str]:
+    """Say where nobody decides, and where nobody goes: both are allowed, and seldom meant."""
+    if not season.with_role(Role.SUPERVISOR):
+        yield "there is no active supervisor: what waits for one is told to a leader, or to nobody."
+    alone = [
+        str(field.number)
+        for field in season.fields.values()
+        if not any(season.people[key].active for key in field.scouts)
+    ]
+    if alone:
+        said = "field " + alone[0] + " has" if len(alone) == 1 else "fields " + ", ".join(alone) + " have"
+        yield f"{said} no active scout: the digest says of visits that are due that they are nobody's."
 
 
 def _near(season: Season) -> Iterator[str]:

@@ -44,6 +44,7 @@ from bot.statistics.precision import (
     iwao_most,
     samples_needed,
 )
+from bot.statistics.ratios import Estimate, mean_of, ratio_of
 from bot.statistics.sequential import (
     SequentialPlan,
     StopLines,
@@ -63,6 +64,7 @@ __all__ = [
     "Change",
     "Course",
     "Crowding",
+    "Estimate",
     "Family",
     "FieldMean",
     "Fits",
@@ -107,7 +109,9 @@ __all__ = [
     "log_likelihood",
     "mean",
     "mean_interval",
+    "mean_of",
     "ratio_between_samples",
+    "ratio_of",
     "ratio_of_counts",
     "samples_needed",
     "share_interval",

@@ -1,4 +1,4 @@
-"""After a spray: by how much, in percent, there are fewer insects than there would have been.
+"""After a treatment: by how much, in percent, there are fewer insects than there would have been.
 
 Densities go in, in any unit as long as it is one for all; units cancel. Below 0 there are more than there
 would have been. None is given where a formula divides by 0: there is nothing to compare with. OutOfRange is
@@ -13,7 +13,7 @@ from bot.statistics.errors import OutOfRange
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """A density before the spray and one after it."""
+    """A density before a treatment and one after it, in the treated field or in an untreated check."""
 
     before: float
     after: float
@@ -26,10 +26,10 @@ class Change:
 
 
 def abbott(treated: Change, check: Change) -> float | None:
-    """Give the control by what is left after the spray, treated against an untreated check.
+    """Give the control by what is left after a treatment, treated against an untreated check.
 
-    100 * (1 - T after / C after). Source: Abbott 1925, J. Econ. Entomol. 18:265-267. None where the check has
-    nothing after.
+    100 * (1 - T after / C after), for fields that began alike. Source: Abbott 1925, J. Econ. Entomol. 18:265-267.
+    None where the check has nothing after.
     """
     if not check.after:
         return None
@@ -48,7 +48,7 @@ def henderson_tilton(treated: Change, check: Change) -> float | None:
 
 
 def before_after(treated: Change) -> float | None:
-    """Give the plain fall from before to after, which also holds what would have changed without the spray.
+    """Give the plain fall from before to after, which also holds what would have changed without a treatment.
 
     100 * (1 - T after / T before). None where there was nothing before.
     """
