@@ -366,3 +366,27 @@ def test_a_wish_to_stop_among_other_words_pauses_alerts_until_start(talk: Talk) 
     assert OPAL not in dict(to(talk.says("luis", "09:00", TEN_OF_TWO), "alert"))
     talk.says("opal", "09:05", "START")
     assert OPAL in dict(to(talk.says("luis", "2027-07-13T09:00", TEN_OF_TWO), "alert"))
+
+
+def test_a_share_that_goes_along_is_not_said_to_be_of_all_sites(tmp_path: Path) -> None:
+    """Bolls were looked at in two of the three sites whose counts the alert is about."""
+    bolls = """
+[[level]]
+id = "bolls"
+share = "bollhurt"
+stage = []
+low = 10
+high = 10
+per = "100 bolls"
+source = "invented for this test"
+year = 2027
+verified = true
+
+[plans.sweeps]"""
+    threes = " / ".join(f"{number} LN3" for number in range(1, 11))
+    with talking(tmp_path, "talk.toml", ("\n[plans.sweeps]", bolls)) as talk:
+        for text in ("121 1-10 0", "121 BH 3 25", f"123 {threes}", "123 BH 3 25"):
+            assert to(talk.says("luis", "09:00", text), "alert") == []
+        alert = dict(to(talk.says("luis", "09:20", f"125 {threes}"), "alert"))[OPAL]
+        assert "ABOVE. + hurt-boll rate ABOVE." in alert
+        assert "3 of 3" not in alert, "the bolls are of two"

@@ -87,7 +87,9 @@ def _alert(speech: Speech, first: Crossed, others: Sequence[Crossed], kind: str,
     sampled = not figures.is_share or first.field.several
     if kind == "above" and first.state is not FieldState.FINAL and sampled:
         return speech.say("alert.certain", sites=_counted(speech, first) if told.sites else "", **values)
-    counted = told.sites and first.field.several
+    # a share may have come from fewer sites than the counts beside it: no number of sites is then said of both
+    of_all = told.others or all(one.figures.sites_in == figures.sites_in for one in others)
+    counted = told.sites and first.field.several and of_all
     sites = speech.say("alert.sites", n=figures.sites_in, all=figures.sites) if counted else ""
     return speech.say(f"alert.{kind}", sites=sites, **values)
 
@@ -97,15 +99,22 @@ def _also(speech: Speech, others: Sequence[Crossed], told: _Told) -> str:
     if told.codes and others:
         codes = [target_words(speech, one.season, one.figures.target, codes=True) for one in others]
         return speech.say("alert.also", target=", ".join(codes))
-    return "".join(
-        speech.say(
-            "alert.also_full" if told.others else "alert.also",
-            target=target_words(speech, one.season, one.figures.target, codes=False),
-            density=density_words(speech, one.figures),
-            level=level_words(one.figures.judged),
+    said = []
+    for one in others:
+        figures = one.figures
+        fewer = one.field.several and figures.sites_in < figures.sites and told.sites
+        key = "alert.also_sites" if fewer else "alert.also_full"
+        said.append(
+            speech.say(
+                key if told.others else "alert.also",
+                target=target_words(speech, one.season, figures.target, codes=False),
+                density=density_words(speech, figures),
+                level=level_words(figures.judged),
+                n=figures.sites_in,
+                all=figures.sites,
+            )
         )
-        for one in others
-    )
+    return "".join(said)
 
 
 def _counted(speech: Speech, crossed: Crossed) -> str:
