@@ -171,6 +171,12 @@ CHANGES = {
     "a digest says another ratio": _reworded("digest", " x level", "1 x level"),
     "a digest leaves a closed field out": _reworded("digest", "KEEP OUT: ", "MISSING: "),
     "a digest says begun what is not": _reworded("digest", "not begun", "1 of 4"),
+    "a digest calls another site close": _reworded(
+        "digest", "CLOSE CALL: ", "CLOSE CALL: 999 lygus 3, level 3; "
+    ),
+    "a digest counts another text to be read by hand": _reworded(
+        "digest", "READ BY HAND: 1", "READ BY HAND: 3"
+    ),
     "a digest comes twice": _again("digest"),
     "a plan comes twice": _again("morning"),
     "a plan leaves a site out": _reworded("morning", " 585 ", " "),

@@ -4,6 +4,7 @@ import re
 from dataclasses import dataclass
 from datetime import date, datetime
 from fractions import Fraction
+from typing import Any
 
 from tests.recount.alerts import Alerts
 from tests.recount.crossings import figure
@@ -17,7 +18,8 @@ from tests.recount.keeping_out import until_said
 from tests.recount.rounds import FieldRecord
 from tests.recount.stages import plan_on, stage_on
 
-HELD = ("above", "waits", "range", "notdone", "shut", "squares", "totals")
+HELD = ("above", "waits", "range", "close", "notdone", "shut", "byhand", "squares", "totals", "late")
+"""Of late changes none is expected: the season has none, and what comes all the same is a disagreement."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,13 +41,18 @@ class Figure:
 
 
 Line = Figure | str
+Shown = dict[int, dict[str, Any]]
+"""What `show` says of the sites, by number."""
 
 
 class DayAccount:
     """The account of a day for one person."""
 
-    def __init__(self, keepers: Keepers, alerts: Alerts, person: Person, at: datetime) -> None:
+    def __init__(
+        self, keepers: Keepers, alerts: Alerts, person: Person, at: datetime, by_hand: list[str], shown: Shown
+    ) -> None:
         self.keepers = keepers
+        self.shown = shown
         self.alerts = alerts
         self.person = person
         self.at = at
@@ -58,6 +65,11 @@ class DayAccount:
             if mine:
                 self._field(of, mine)
         self.lines["above"] = [line for _, line in sorted(self.ranked, key=lambda each: -each[0])]
+        if by_hand:
+            texts = "1 text" if len(by_hand) == 1 else f"{len(by_hand)} texts"
+            *others, last = dict.fromkeys(by_hand)
+            names = f"{', '.join(others)} and {last}" if others else last
+            self.lines["byhand"] = [f"{texts} ({names})"]
         if self.sites:
             spared = f", {self.spared} not needed" if self.spared else ""
             self.lines["totals"] = [f"{self.done} of {self.sites}, {self.samples} of {self.planned}{spared}"]
@@ -83,7 +95,16 @@ class DayAccount:
             self._standings(of, record)
         due = sites_due(record, self.keepers.closures, self.day) if until is None else {}
         for site in mine:
+            self._close_calls(site)
             self._site(of, record, site, site in due)
+
+    def _close_calls(self, site: int) -> None:
+        """Take what `show` calls close: the interval that says so is held against other libraries elsewhere."""
+        for one in self.shown[site]["levels"]:
+            if one["close_call"]:
+                name = f"{site} {one.get('target') or one['share']}"
+                level = level_said(Fraction(str(one["low"])), Fraction(str(one["high"])))
+                self.lines["close"].append(Figure(name, Fraction(one["density"]), f", level {level}"))
 
     def _standings(self, of: Field, record: FieldRecord) -> None:
         state = field_state(record)

@@ -5,9 +5,9 @@ from collections import Counter
 from dataclasses import dataclass, field
 from datetime import date, datetime
 
-from bot.whole_season.happening import Caused
+from bot.whole_season.happening import Caused, Says, Shut, Unreadable
 from tests.recount.alerts import Alerts
-from tests.recount.day_account import DayAccount, account_differs
+from tests.recount.day_account import DayAccount, Shown, account_differs
 from tests.recount.digest_read import read_digest
 from tests.recount.file import Person
 from tests.recount.heard import read_standing
@@ -26,18 +26,33 @@ class Days:
     alerts: Alerts
     begun: set[tuple[str, date]] = field(default_factory=set)
     ended: date | None = None
+    by_hand: list[str] = field(default_factory=list)
+    """Whose texts need a person since the last digest, a name each."""
+
+    def hears(self, says: Says) -> None:
+        """Note a text that a person is to read: a stranger's, an SOS, a grower's own words."""
+        person = self.keepers.page.people.get(says.who)
+        words = any(
+            isinstance(one, Unreadable) or (isinstance(one, Shut) and one.cause == "words")
+            for one in says.means
+        )
+        if person is None:
+            self.by_hand.append("a number not ours")
+        elif says.text.upper() == "SOS" or (words and "grower" in person.roles):
+            self.by_hand.append(person.called)
 
     def has_ended(self, at: datetime) -> bool:
         """Say whether a day is over by the season's own hour, and it is no time of quiet."""
         return at.time() >= self.keepers.page.day_ends and not self.alerts.quiet(at)
 
-    def evenings(self, at: datetime, caused: list[Caused]) -> list[str]:
+    def evenings(self, at: datetime, caused: list[Caused], shown: Shown) -> list[str]:
         """Hold the digests, which come once a day, where they come or are due."""
         if not self.has_ended(at) or self.ended == at.date():
             return [
                 f"not expected: digest to {one.to}: {one.text}" for one in caused if one.purpose == "digest"
             ]
         self.ended = at.date()
+        by_hand, self.by_hand = self.by_hand, []
         people = [*self.keepers.page.with_role("leader"), *self.keepers.page.with_role("supervisor")]
         readers = {one.phone: one for one in people if self._reached(one)}
         lines = [f"digest of {one.key}: missing" for one in readers.values() if not _digest(one, caused)]
@@ -47,7 +62,7 @@ class Days:
                 lines.append(f"not expected: digest to {phone}")
                 continue
             texts = _digest(person, caused)
-            expected = DayAccount(self.keepers, self.alerts, person, at)
+            expected = DayAccount(self.keepers, self.alerts, person, at, by_hand, shown)
             wrong = account_differs(expected.lines, read_digest(texts, at.year))
             lines += [f"digest of {person.key}, {line}: {' | '.join(texts)}" for line in wrong]
         return lines

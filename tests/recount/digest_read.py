@@ -67,6 +67,10 @@ WORDS = {
     "NO LEIDO desde": "NOT READ since",
     "sin textos desde": "silent since",
     ", llame": ", call",
+    "textos": "texts",
+    "texto ": "text ",
+    "un numero ajeno": "a number not ours",
+    " y ": " and ",
     " de ": " of ",
     "umbral": "level",
 }

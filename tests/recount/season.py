@@ -2,7 +2,6 @@
 
 from collections.abc import Callable
 from datetime import date, datetime, time
-from typing import Any
 
 from bot.whole_season.happening import (
     CameBack,
@@ -34,6 +33,7 @@ from tests.recount.alerts import Alerts
 from tests.recount.closures import Closures
 from tests.recount.comparing import differences
 from tests.recount.crossings import Crossings, Event, newest
+from tests.recount.day_account import Shown
 from tests.recount.days import Days, unread, unsaid
 from tests.recount.expected import Expected, unmet
 from tests.recount.fields import field_state
@@ -47,7 +47,7 @@ from tests.recount.stages import UNKNOWN, StageSaid, stage_on
 from tests.recount.visits import Entry, Ledger, PutIn
 from tests.recount.waiting import Questions, reasons
 
-Look = Callable[[list[int], date], dict[int, dict[str, Any]]]
+Look = Callable[[list[int], date], Shown]
 
 
 class Recount:
@@ -85,11 +85,14 @@ class Recount:
                 expected += self.alerts.reminders(at)
                 words += self.keepers.strikes(at, self.alerts.quiet(at))
                 lines += self.days.mornings(at, caused)
-                lines += self.days.evenings(at, caused)
+                shown: Shown = {}
                 if self.days.has_ended(at) and self._looked != at.date():
                     self._looked = at.date()
-                    lines += self._all_shown(at, look)
+                    shown = self._look_all(at, look)
+                    lines += self._compare(list(shown), at.date(), at, lambda _numbers, _day: shown)
+                lines += self.days.evenings(at, caused, shown)
             case Says():
+                self.days.hears(happening)
                 self.questions.hears(happening, at)
                 for meaning in happening.means:
                     match meaning:
@@ -216,9 +219,9 @@ class Recount:
             self._records[key] = (version, FieldRecord(self.page, field, self.ledger, self.stages, day))
         return self._records[key][1]
 
-    def _all_shown(self, at: datetime, look: Look) -> list[str]:
+    def _look_all(self, at: datetime, look: Look) -> Shown:
         numbers = [number for field in self.page.fields.values() for number in {*field.sites, field.number}]
-        return self._compare(numbers, at.date(), at, look)
+        return look(numbers, at.date())
 
     def _compare(self, numbers: list[int], day: date, at: datetime, look: Look) -> list[str]:
         shown = look(numbers, day)
